@@ -1,0 +1,1 @@
+"""What several facts make together: episodes, therapies, exempt windows, counted readings, equipment lists."""

@@ -6,7 +6,7 @@ Takes nothing, gives schemas, never opens a file.
 from __future__ import annotations
 
 from qa_audit.tables.batch import Batch
-from qa_audit.tables.check_results import CHECK_RESULTS
+from qa_audit.tables.check_results import CHECK_RESULTS, RUN_CHECK_RESULTS
 from qa_audit.tables.definitions import DEFINITIONS
 from qa_audit.tables.determinations import DETERMINATIONS
 from qa_audit.tables.facts import FACTS
@@ -32,6 +32,7 @@ __all__ = [
     "RECORDS",
     "REMARKS",
     "REPORTS",
+    "RUN_CHECK_RESULTS",
     "Batch",
     "Column",
     "Month",

@@ -21,3 +21,12 @@ CHECK_RESULTS = Table(
         "failed_reports": Column(pl.List(pl.UInt32), "the failing reports' numbers, sorted"),
     },
 )
+
+RUN_CHECK_RESULTS = Table(
+    "run_check_results",
+    {
+        **CHECK_RESULTS.columns,
+        "asked_reports": Column(pl.List(pl.UInt32), "the numbers of the reports it was asked of"),
+    },
+)
+"""check_results of a whole run, from which each month's are counted."""

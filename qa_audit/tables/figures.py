@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import polars as pl
 
 from qa_audit.tables.table import Column, Table
@@ -23,3 +25,24 @@ FIGURES = Table(
         "system": Column(pl.UInt32, "of not_met: findings that only the system can answer"),
     },
 )
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Everything that is counted, over all stored months; each table as documented in its own file.
+
+    `counts` is FIGURES. Only `published`, `periods_shown` and `trends` may reach a page for leadership.
+    """
+
+    counts: pl.DataFrame
+    scores: pl.DataFrame
+    reasons: pl.DataFrame
+    composites: pl.DataFrame
+    published: pl.DataFrame
+    periods_shown: pl.DataFrame
+    trends: pl.DataFrame
+
+    @property
+    def months(self) -> tuple[str, ...]:
+        """Return the months with at least one determination, oldest first."""
+        return tuple(self.counts["month"].unique().sort())

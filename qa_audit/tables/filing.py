@@ -32,26 +32,20 @@ def undated(batch: Batch) -> Batch:
     return replace(nothing, held_back=loose, sources=sources)
 
 
-def _results(check_results: pl.DataFrame, reports: pl.DataFrame) -> pl.DataFrame:
-    """Return the run's check results with the failures of one month's reports, by their new numbers.
+def _results(run_results: pl.DataFrame, reports: pl.DataFrame) -> pl.DataFrame:
+    """Return a run's check results as one month's, its reports by their new numbers."""
+    numbers = reports.select(old="report").with_row_index("new")
 
-    `asked` and `failed` are the month's own: a check is asked of the reports of the month in the run's proportion only
-    where it was asked of all of them; otherwise the failing reports alone are known.
-    """
-    numbers = reports.select(failed_reports="report").with_row_index("number")
-    failed = (
-        check_results.select("check", "failed_reports")
-        .explode("failed_reports")
-        .join(numbers, on="failed_reports")
-        .group_by("check")
-        .agg(failed_reports=pl.col("number").sort())
-    )
-    joined = check_results.drop("failed_reports").join(failed, on="check", how="left", maintain_order="left")
-    return CHECK_RESULTS.conform(
-        joined.with_columns(
-            failed_reports=pl.col("failed_reports").fill_null([]), failed=pl.col("failed_reports").list.len().fill_null(0)
-        ).lazy()
-    ).collect()
+    def counted(column: str) -> pl.DataFrame:
+        its = run_results.select("check", old=column).explode("old").join(numbers, on="old")
+        return its.group_by("check").agg(pl.col("new").sort().alias(column))
+
+    joined = run_results.drop("asked_reports", "failed_reports")
+    for column in ("asked_reports", "failed_reports"):
+        joined = joined.join(counted(column), on="check", how="left", maintain_order="left")
+        joined = joined.with_columns(pl.col(column).fill_null([]))
+    lengths = {"asked": pl.col("asked_reports").list.len(), "failed": pl.col("failed_reports").list.len()}
+    return CHECK_RESULTS.conform(joined.lazy().with_columns(**lengths)).collect()
 
 
 def _month(batch: Batch, reports: pl.DataFrame, month: str) -> Batch:

@@ -15,6 +15,8 @@ REMARKS = Table(
         "report": Column(pl.UInt32, "the report"),
         "element": Column(pl.String, "element it concerns", "the report as a whole"),
         "remark": Column(pl.String, "what was noticed, a word: unknown_code, not_a_number, value_beside_nil, ..."),
-        "code": Column(pl.String, "the code that was stripped, digits and ICD letters only", "not code-shaped, or nothing stripped"),
+        "code": Column(
+            pl.String, "the code that was stripped, digits and ICD letters only", "not code-shaped, or nothing stripped"
+        ),
     },
 )

@@ -76,7 +76,9 @@ class Charts:
         row = {"status": "present", "origin": "coded", "by_others": False, "call_group": 1000 + len(self.facts)}
         self.facts.append({"report": report, "item": item, "time": time, **row, **given})
 
-    def oxygen(self, report: int, clock: str | None, flow: float | None, route: str = NON_REBREATHER, **given: Any) -> None:
+    def oxygen(
+        self, report: int, clock: str | None, flow: float | None, route: str = NON_REBREATHER, **given: Any
+    ) -> None:
         """Add oxygen: the drug with its flow, and its route, in one group."""
         group = 5000 + len(self.facts)
         self.fact(report, OXYGEN, clock, value=flow, unit="L/min", call_group=group, **given)

@@ -7,7 +7,6 @@ Never opens a file, and never lets silence count against anyone.
 
 from __future__ import annotations
 
-from qa_audit.audit.agency import check_settings, concept_items, concepts_for
 from qa_audit.audit.judgement import judge
 
-__all__ = ["check_settings", "concept_items", "concepts_for", "judge"]
+__all__ = ["judge"]

@@ -59,7 +59,11 @@ def kinder(found: pl.LazyFrame, calendar: Calendar) -> pl.LazyFrame:
     wins = (pl.col("kindness") < pl.col("outcome").replace_strict(KINDNESS)).fill_null(value=False)
     mute = wins & pl.col("silent").fill_null(value=False)
     return joined.with_columns(
-        outcome=pl.when(without | mute).then(pl.lit("cannot_tell")).when(wins).then("other_outcome").otherwise("outcome"),
+        outcome=pl.when(without | mute)
+        .then(pl.lit("cannot_tell"))
+        .when(wins)
+        .then("other_outcome")
+        .otherwise("outcome"),
         reason=pl.when(without | mute).then(pl.lit("no_edition")).when(wins).then("other_reason").otherwise("reason"),
         amount=pl.when(without).then(None).when(wins & ~mute).then("other_amount").otherwise("amount"),
         decided_by=pl.when(~without).then(pl.when(wins & ~mute).then("other").otherwise("place")),

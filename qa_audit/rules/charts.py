@@ -43,7 +43,9 @@ def claimed_facts(facts: pl.LazyFrame, concepts: Concepts, items: tuple[str, ...
     denying = [item for item, (_, meaning) in concepts.custom.items() if meaning == "negated" and item in items]
     if denying:
         denied = is_one_of(denying) & (pl.col("status") == "present")
-        claimed = claimed.with_columns(status=pl.when(denied).then(pl.lit("negated", claimed["status"].dtype)).otherwise("status"))
+        claimed = claimed.with_columns(
+            status=pl.when(denied).then(pl.lit("negated", claimed["status"].dtype)).otherwise("status")
+        )
     negated = claimed.filter(pl.col("time").is_not_null(), pl.col("status") == "negated").select(IDENTITY).unique()
     present = claimed.lazy().filter(pl.col("status") == "present").join(negated.lazy(), on=IDENTITY, how="semi")
     torn = present.select(IDENTITY).unique().with_columns(in_conflict=pl.lit(value=True)).collect()
@@ -54,8 +56,14 @@ def claimed_facts(facts: pl.LazyFrame, concepts: Concepts, items: tuple[str, ...
         claimed = claimed.with_columns(in_conflict=pl.lit(value=False))
     if not claimed["item"].cast(pl.String).is_sorted():
         claimed = claimed.sort(pl.col("item").cast(pl.String), maintain_order=True)
-    runs = claimed.select(run=pl.col("item").rle()).unnest("run").with_columns(start=pl.col("len").cum_sum() - pl.col("len"))
-    places = {item: (start, length) for length, item, start in runs.with_columns(pl.col("value").cast(pl.String)).iter_rows()}
+    runs = (
+        claimed.select(run=pl.col("item").rle())
+        .unnest("run")
+        .with_columns(start=pl.col("len").cum_sum() - pl.col("len"))
+    )
+    places = {
+        item: (start, length) for length, item, start in runs.with_columns(pl.col("value").cast(pl.String)).iter_rows()
+    }
     return ClaimedFacts(claimed, places)
 
 

@@ -36,7 +36,9 @@ class Concept(BaseModel):
     @model_validator(mode="after")
     def _agency_field_has_no_items(self) -> Concept:
         if self.agency_field and (self.items or self.diagnoses):
-            raise ValueError("an agency_field concept has no codes of the standard; remove `agency_field` or the codes.")
+            raise ValueError(
+                "an agency_field concept has no codes of the standard; remove `agency_field` or the codes."
+            )
         return self
 
     def patterns(self) -> set[str]:
@@ -66,7 +68,9 @@ class Concepts:
         """Return a concept and every concept below it."""
         found = {name}
         while True:
-            below = {child for child, concept in self.named.items() if found & {*concept.is_a, self.also.get(child)}} - found
+            below = {
+                child for child, concept in self.named.items() if found & {*concept.is_a, self.also.get(child)}
+            } - found
             if not below:
                 return frozenset(found)
             found |= below
@@ -89,9 +93,7 @@ class Concepts:
 
     def elements(self, name: str) -> frozenset[str]:
         """Return the standard's elements that can carry the concept."""
-        return frozenset(
-            pattern.split("=")[0] for pattern in self.patterns(name) if not pattern.startswith(CUSTOM)
-        )
+        return frozenset(pattern.split("=")[0] for pattern in self.patterns(name) if not pattern.startswith(CUSTOM))
 
     def is_mapped(self, name: str) -> bool:
         """Say whether the agency's own fields can carry the concept."""

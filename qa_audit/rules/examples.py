@@ -32,7 +32,8 @@ def wrong_examples(rule: Rule, edition: Edition) -> Iterator[Fault]:
             right = right and amount == example.amount
         if not right:
             expected = _spelled(example.expect, example.reason, example.amount)
-            yield edition.places[rule.id].fault(("examples", number), f"the example '{example.case}' expects {expected}, found {_spelled(outcome, reason, amount)}; correct the rule or the example.")
+            said = f"the example '{example.case}' expects {expected}, found {_spelled(outcome, reason, amount)}"
+            yield edition.places[rule.id].fault(("examples", number), f"{said}; correct the rule or the example.")
 
 
 def judge_examples(rule: Rule, edition: Edition) -> Found:
@@ -40,7 +41,9 @@ def judge_examples(rule: Rule, edition: Edition) -> Found:
     found: Found = {}
     for with_agency_fields in (False, True):
         chosen = {
-            number: example for number, example in enumerate(rule.examples) if example.with_agency_fields is with_agency_fields
+            number: example
+            for number, example in enumerate(rule.examples)
+            if example.with_agency_fields is with_agency_fields
         }
         if chosen:
             found |= _judge(rule, edition, chosen, with_agency_fields=with_agency_fields)
@@ -63,7 +66,7 @@ def _judge(rule: Rule, edition: Edition, chosen: dict[int, Example], *, with_age
         everyone_suspected=edition.file.suspected_infection == "everyone",
     )
     judged = judge_rule(rule, view).select("report", "outcome", "reason", "amount").collect()
-    return {number: _rolled_up(rows) for (number,), rows in judged.group_by("report")}  # type: ignore[misc]
+    return {number: _rolled_up(rows) for (number,), rows in judged.group_by("report")}
 
 
 def _rolled_up(rows: pl.DataFrame) -> tuple[str, str | None, float | None]:
@@ -83,8 +86,8 @@ def _spelled(outcome: str, reason: str | None, amount: float | None) -> str:
 def _instant(clock: Clock | None) -> datetime | None:
     if clock is None:
         return None
-    hour, minute, *second = (int(part) for part in clock.split(":"))
-    return datetime.combine(ITS_DAY, time(hour, minute, *second), UTC)
+    hour, minute, second = (int(part) for part in f"{clock}:0".split(":")[:3])
+    return datetime.combine(ITS_DAY, time(hour, minute, second), UTC)
 
 
 def _report(number: int, example: Example) -> dict[str, object]:
@@ -122,27 +125,27 @@ def _facts(chosen: dict[int, Example], edition: Edition) -> Iterator[dict[str, o
     for number, example in chosen.items():
         for place, written in enumerate(example.facts):
             for name in (written.concept, *written.also):
-                yield _fact(fact, number, place, written, name, edition.concepts[name])
+                named = {"fact": fact, "report": number, "item": _item(name, edition.concepts[name])}
+                yield {**named, **_said(place, written, name, edition.concepts[name])}
                 fact += 1
 
 
-def _fact(
-    fact: int, report: int, place: int, written: ExampleFact, name: str, concept: Concept
-) -> dict[str, object]:
+def _item(name: str, concept: Concept) -> str:
+    return f"{CUSTOM}{name}=1" if concept.agency_field else item_of(concept)
+
+
+def _said(place: int, written: ExampleFact, name: str, concept: Concept) -> dict[str, object]:
+    """Return what the example says of a fact, apart from what it is."""
     own_group = None if concept.agency_field else place + 100
-    status = "missing" if written.missing else "negated" if written.negated else "present"
     measured = name == written.concept
     return {
-        "fact": fact,
-        "report": report,
-        "item": f"{CUSTOM}{name}=1" if concept.agency_field else item_of(concept),
         "time": _instant(written.at),
         "value": written.value if measured else None,
         "unit": written.unit if measured else None,
         "count": written.count,
         "success": written.success,
         "member": written.member,
-        "status": status,
+        "status": "missing" if written.missing else "negated" if written.negated else "present",
         "why": written.missing,
         "call_group": written.group if written.group is not None else own_group,
         "origin": "custom" if concept.agency_field else "coded",

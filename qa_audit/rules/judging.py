@@ -35,9 +35,7 @@ def _any_of(view: ChartView, cohorts: tuple[str, ...]) -> pl.LazyFrame:
     return pl.concat([view.cohort(name) for name in cohorts]).unique()
 
 
-def _unassessable(
-    rule: Rule, view: ChartView, found: pl.LazyFrame, not_yet_asked: pl.Expr | None
-) -> pl.LazyFrame:
+def _unassessable(rule: Rule, view: ChartView, found: pl.LazyFrame, not_yet_asked: pl.Expr | None) -> pl.LazyFrame:
     needed = rule.check.needs()
     blind = pl.col("assessable").not_()
     if not_yet_asked is not None and view.rests_on_agency_fields(*needed):

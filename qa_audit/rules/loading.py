@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -40,16 +41,22 @@ def _choose(rulesets: Path, name: str | None) -> str:
     if not names:
         raise RulesetError(f"{rulesets}: holds no ruleset; give a folder with --rulesets.")
     if name is None and len(names) > 1:
-        raise RulesetError(f"{rulesets}: holds {', '.join(names)}; say in the settings which one: `ruleset: {names[0]}`.")
+        raise RulesetError(
+            f"{rulesets}: holds {', '.join(names)}; say in the settings which one: `ruleset: {names[0]}`."
+        )
     if name is not None and name not in names:
-        raise RulesetError(f"{rulesets}: holds no ruleset '{name}'; allowed are {', '.join(names)}.{nearest(name, names)}")
+        raise RulesetError(
+            f"{rulesets}: holds no ruleset '{name}'; allowed are {', '.join(names)}.{nearest(name, names)}"
+        )
     return name or names[0]
 
 
 def _read_edition(folder: Path, faults: list[Fault]) -> Edition | None:
     shown = Path(*folder.parts[-3:])
     if not FOLDER.match(folder.name):
-        faults.append(Fault(str(shown), 1, "an edition's folder is named by its first day, such as 2026-02-17; rename it."))
+        faults.append(
+            Fault(str(shown), 1, "an edition's folder is named by its first day, such as 2026-02-17; rename it.")
+        )
         return None
     found = len(faults)
     file = _one(folder / "edition.yaml", shown / "edition.yaml", EditionFile, faults)
@@ -71,9 +78,7 @@ def _read_edition(folder: Path, faults: list[Fault]) -> Edition | None:
     return edition
 
 
-def _one(
-    path: Path, shown: Path, model: type[EditionFile], faults: list[Fault]
-) -> tuple[Document, EditionFile] | None:
+def _one(path: Path, shown: Path, model: type[EditionFile], faults: list[Fault]) -> tuple[Document, EditionFile] | None:
     try:
         document = Document(path, str(shown), RulesetError)
         return document, model.model_validate(document.data)
@@ -98,7 +103,9 @@ def _concepts(folder: Path, shown: Path, faults: list[Fault]) -> tuple[dict[str,
         for name, written in document.data.items():
             place = document.fault((name,), "")
             if name in concepts:
-                faults.append(replace(place, sentence=f"concept '{name}' stands also in {places[name].file}; keep one."))
+                faults.append(
+                    replace(place, sentence=f"concept '{name}' stands also in {places[name].file}; keep one.")
+                )
             try:
                 concepts[name] = Concept.model_validate(written)
             except ValidationError as invalid:
@@ -121,10 +128,16 @@ def _rules(folder: Path, shown: Path, faults: list[Fault]) -> list[tuple[Documen
             faults.append(_as_fault(name_of_file, fault))
             continue
         if rule.id != path.stem:
-            faults.append(document.fault(("id",), f"the id '{rule.id}' and the file name '{path.stem}' differ; a rule's id is its file name."))
+            faults.append(
+                document.fault(
+                    ("id",), f"the id '{rule.id}' and the file name '{path.stem}' differ; a rule's id is its file name."
+                )
+            )
         twin = next((other for other, seen in rules if seen.id == rule.id), None)
         if twin is not None:
-            faults.append(document.fault(("id",), f"the id '{rule.id}' stands also in {twin.shown_as}; a rule has one file."))
+            faults.append(
+                document.fault(("id",), f"the id '{rule.id}' stands also in {twin.shown_as}; a rule has one file.")
+            )
         rules.append((document, rule))
     if not rules and not faults:
         faults.append(Fault(str(shown), 1, "holds no rule; add one under rules/<topic>/<rule-id>.yaml."))
@@ -134,9 +147,14 @@ def _rules(folder: Path, shown: Path, faults: list[Fault]) -> list[tuple[Documen
 def _edition_faults(document: Document, edition: Edition, folder: Path) -> Iterator[Fault]:
     file = edition.file
     if file.name != folder.parent.name:
-        yield document.fault(("name",), f"the name '{file.name}' and the folder '{folder.parent.name}' differ; make them one.")
+        yield document.fault(
+            ("name",), f"the name '{file.name}' and the folder '{folder.parent.name}' differ; make them one."
+        )
     if file.in_force_from.date().isoformat() != folder.name:
-        yield document.fault(("in_force_from",), f"begins on {file.in_force_from:%Y-%m-%d}, but the folder says {folder.name}; make them one.")
+        yield document.fault(
+            ("in_force_from",),
+            f"begins on {file.in_force_from:%Y-%m-%d}, but the folder says {folder.name}; make them one.",
+        )
     for field in ("in_force_until", "transition_until"):
         moment = getattr(file, field)
         if moment is not None and moment <= file.in_force_from:
@@ -145,11 +163,17 @@ def _edition_faults(document: Document, edition: Edition, folder: Path) -> Itera
 
 def _rule_faults(document: Document, rule: Rule, edition: Edition) -> Iterator[Fault]:
     for name in sorted(rule.concepts() - set(edition.concepts)):
-        yield document.fault(_place_of(document.data, name), f"names the concept '{name}', which this edition does not define.{nearest(name, edition.concepts)}")
+        yield document.fault(
+            _place_of(document.data, name),
+            f"names the concept '{name}', which this edition does not define.{nearest(name, edition.concepts)}",
+        )
     for source in rule.basis:
         if source != COMMON_PRACTICE and source not in edition.file.sources:
             known = [*edition.file.sources, COMMON_PRACTICE]
-            yield document.fault(("basis",), f"rests on '{source}', which edition.yaml does not list under `sources`.{nearest(source, known)}")
+            yield document.fault(
+                ("basis",),
+                f"rests on '{source}', which edition.yaml does not list under `sources`.{nearest(source, known)}",
+            )
     yield from _example_faults(document, rule, edition)
 
 
@@ -165,7 +189,14 @@ def _example_faults(document: Document, rule: Rule, edition: Edition) -> Iterato
     for place, example in enumerate(rule.examples):
         named = {name for fact in example.facts for name in (fact.concept, *fact.also)}
         for name in sorted(named - set(edition.concepts)):
-            yield document.fault(("examples", place), f"the example '{example.case}' names the concept '{name}', which this edition does not define.{nearest(name, edition.concepts)}")
+            yield document.fault(
+                ("examples", place),
+                f"the example '{example.case}' names the concept '{name}', {_undefined(name, edition)}",
+            )
+
+
+def _undefined(name: str, edition: Edition) -> str:
+    return f"which this edition does not define.{nearest(name, edition.concepts)}"
 
 
 def _concept_faults(places: dict[str, Fault], edition: Edition) -> Iterator[Fault]:
@@ -173,23 +204,35 @@ def _concept_faults(places: dict[str, Fault], edition: Edition) -> Iterator[Faul
     for name, concept in edition.concepts.items():
         for parent in concept.is_a:
             if parent not in edition.concepts:
-                yield replace(places[name], sentence=f"'{name}' is_a '{parent}', which this edition does not define.{nearest(parent, edition.concepts)}")
-    used = {member for rule in edition.rules.values() for top in rule.concepts() & set(edition.concepts) for member in named.family(top)}
+                yield replace(
+                    places[name],
+                    sentence=f"'{name}' is_a '{parent}', {_undefined(parent, edition)}",
+                )
+    used = {
+        member
+        for rule in edition.rules.values()
+        for top in rule.concepts() & set(edition.concepts)
+        for member in named.family(top)
+    }
     for name in sorted(set(edition.concepts) - used):
-        yield replace(places[name], sentence=f"no rule of this edition uses the concept '{name}'; use it or take it out.")
+        yield replace(
+            places[name], sentence=f"no rule of this edition uses the concept '{name}'; use it or take it out."
+        )
 
 
 def _tiled(folder: Path, editions: list[Edition]) -> tuple[Edition, ...]:
     """Give each edition its end: the next one's beginning; raises when two overlap or leave a gap."""
     ordered = sorted(editions, key=lambda edition: edition.begins)
     faults = []
-    for earlier, later in zip(ordered, ordered[1:], strict=False):
+    for earlier, later in pairwise(ordered):
         files = f"{folder.name}/{earlier.folder}/edition.yaml and {folder.name}/{later.folder}/edition.yaml"
         until = earlier.file.in_force_until
+        remedy = "let one end where the other begins."
         if later.begins == earlier.begins or (until is not None and until > later.begins):
-            faults.append(f"{files}: overlap, the first is in force until {until or 'further notice'}, the second from {later.begins}; let one end where the other begins.")
+            first = f"the first is in force until {until or 'further notice'}"
+            faults.append(f"{files}: overlap, {first}, the second from {later.begins}; {remedy}")
         elif until is not None and until < later.begins:
-            faults.append(f"{files}: leave a gap, the first ends {until}, the second begins {later.begins}; let one end where the other begins.")
+            faults.append(f"{files}: leave a gap, the first ends {until}, the second begins {later.begins}; {remedy}")
     if faults:
         raise RulesetError("\n".join(faults))
     ends = [later.begins for later in ordered[1:]] + [ordered[-1].file.in_force_until]

@@ -17,7 +17,7 @@ class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
 
 
-class Exception_(_Part):
+class DocumentedReason(_Part):
     """A documented reason for which what was not met leaves the count."""
 
     id: RuleId
@@ -51,7 +51,7 @@ class Rule(_Part):
     answerable_by: Literal["crew", "system"]
     applies: tuple[str, ...] = ()
     exclude: tuple[str, ...] = ()
-    exceptions: tuple[Exception_, ...] = Field(default=(), alias="except")
+    exceptions: tuple[DocumentedReason, ...] = Field(default=(), alias="except")
     check: Check
     feedback: Feedback
     examples: tuple[Example, ...] = ()

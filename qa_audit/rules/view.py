@@ -112,4 +112,6 @@ def forward_fill_within(column: str, key: str) -> pl.Expr:
 
 def is_first_of(*keys: str) -> pl.Expr:
     """Return whether a row opens a new combination of the keys; the frame must be sorted by them."""
-    return pl.any_horizontal(pl.col(key).ne_missing(pl.col(key).shift(1)) for key in keys) | (pl.int_range(pl.len()) == 0)
+    return pl.any_horizontal(pl.col(key).ne_missing(pl.col(key).shift(1)) for key in keys) | (
+        pl.int_range(pl.len()) == 0
+    )

@@ -13,7 +13,9 @@ COMPOSITES = Table(
     "composites",
     {
         "month": Column(pl.String, "YYYY-MM"),
-        "form": Column(FORMS, "opportunity: the rules' counts added; all_or_none: reports met on every rule that judged them"),
+        "form": Column(
+            FORMS, "opportunity: the rules' counts added; all_or_none: reports met on every rule that judged them"
+        ),
         "met": Column(pl.UInt32, "opportunities, or reports, met"),
         "not_met": Column(pl.UInt32, "opportunities, or reports, not met"),
         "cannot_tell": Column(pl.UInt32, "opportunities, or reports, that cannot be told"),

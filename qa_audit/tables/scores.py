@@ -18,7 +18,9 @@ SCORE_COLUMNS = {
     "high": Column(pl.Float64, "upper end of it", NOTHING_JUDGED),
     "least": Column(pl.Float64, "lower bound: met / applied", "the rule applied to no report"),
     "most": Column(pl.Float64, "upper bound: (met + cannot_tell) / applied", "as least"),
-    "headline": Column(pl.Boolean, "the share may stand alone: something judged, at most 30 % of applied cannot be told"),
+    "headline": Column(
+        pl.Boolean, "the share may stand alone: something judged, at most 30 % of applied cannot be told"
+    ),
 }
 
 SCORES = Table(

@@ -22,11 +22,16 @@ TRENDS = Table(
         "level": Column(LEVELS, "length of the periods"),
         "period": Column(pl.String, "YYYY-MM, YYYY-Qn or YYYY"),
         "phase": Column(pl.UInt32, "0, 1, ...: grows when what judges in the rule changed"),
-        "changeover": Column(pl.Boolean, "more than one version of the rule judged in the period: drawn hollow, not tested"),
+        "changeover": Column(
+            pl.Boolean, "more than one version of the rule judged in the period: drawn hollow, not tested"
+        ),
         "share": Column(pl.Float64, "met / judged", "nothing judged, or not shown"),
         "judged": Column(pl.UInt32, "reports judged", "as share"),
+        "gaps": Column(pl.Float64, "charting gaps / applied", "applied to no report, or not shown"),
         "chart": Column(CHARTS, "values: under 10 useful points; run_chart: 10 to 19; p_chart: 20 and more"),
-        "centre": Column(pl.Float64, "median of the phase's points, in a p_chart the share of its baseline", "no point"),
+        "centre": Column(
+            pl.Float64, "median of the phase's points, in a p_chart the share of its baseline", "no point"
+        ),
         "lower": Column(pl.Float64, "lower limit, three standard deviations", "no p_chart"),
         "upper": Column(pl.Float64, "upper limit", "no p_chart"),
         "provisional": Column(pl.Boolean, "the baseline has fewer than its 24 points, so its limits still move"),

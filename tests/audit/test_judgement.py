@@ -120,7 +120,9 @@ def test_a_finding_on_the_arrest_record_alone_is_the_systems(charts: Charts, rul
     assert found.select("outcome", "answerable_by").row(0) == ("not_met", "system")
 
 
-def test_equipment_on_a_custom_value_that_nobody_mapped_makes_the_list_incomplete(charts: Charts, ruleset: Ruleset) -> None:
+def test_equipment_on_a_custom_value_that_nobody_mapped_makes_the_list_incomplete(
+    charts: Charts, ruleset: Ruleset
+) -> None:
     report = charts.report()
     charts.fact(report, SUPRAGLOTTIC, "10:05")
     charts.member(report, "P-A")

@@ -38,7 +38,9 @@ def call(charts: Charts, notified: str, started: str, readings: list[tuple[str, 
 
 def decided(charts: Charts, ruleset: Ruleset, settings: Settings = CHICAGO) -> tuple[object, ...]:
     found = audit.judge(charts.batch(), ruleset, settings).filter(pl.col("rule") == "oxygen-kept-within-target")
-    return found.with_columns(pl.col("reason").cast(pl.String)).select("outcome", "reason", "edition", "kinder_of").row(0)
+    return (
+        found.with_columns(pl.col("reason").cast(pl.String)).select("outcome", "reason", "edition", "kinder_of").row(0)
+    )
 
 
 @pytest.fixture(scope="module")

@@ -13,14 +13,19 @@ START = int(datetime(2026, 1, 1, tzinfo=UTC).timestamp() * 1000)
 MINUTE = 60_000
 OXYGEN_ROUTES = ["9927025", "9927031", "9927057", "9927065"]
 PROCEDURES = ["425447009", "450611000124100", "232674004", "47545007", "56251003", "230040009", "241689008"]
-EQUIPMENT = ["4503015", "4503017", "4503003", "4503001", "4503019"]
+EQUIPMENT = ["4503015", "4503015", "4503015", "4503003", "4503001"]
 
 
 def month(reports: int, seed: int = 1) -> dict[str, pl.DataFrame]:
     """Return `reports`, `facts` and `members` of one generated month; facts sorted by item, report and time."""
     random = np.random.default_rng(seed)
     notified = START + random.integers(0, 30 * 24 * 60, reports) * MINUTE
-    frames = [_vitals(random, notified), _oxygen(random, notified), _procedures(random, notified), _equipment(random, reports)]
+    frames = [
+        _vitals(random, notified),
+        _oxygen(random, notified),
+        _procedures(random, notified),
+        _equipment(random, reports),
+    ]
     frames.append(_background(random, reports))
     facts = pl.concat(frames, how="diagonal").with_columns(
         origin=pl.lit("coded"), status=pl.lit("present"), by_others=pl.lit(value=False)
@@ -32,7 +37,7 @@ def month(reports: int, seed: int = 1) -> dict[str, pl.DataFrame]:
     return {
         "reports": _reports(random, notified),
         "facts": FACTS.conform(facts.lazy()).collect(),
-        "members": _members(random, reports),
+        "members": _members(reports),
     }
 
 
@@ -44,20 +49,34 @@ def _vitals(random: np.random.Generator, notified: np.ndarray) -> pl.DataFrame:
     report = np.repeat(np.arange(len(notified)), 5)
     time = notified[report] + (10 + np.tile(np.arange(5) * 7, len(notified))) * MINUTE
     frames = []
-    for item, mean, spread in [("eVitals.12", 96, 3), ("eVitals.06", 130, 20), ("eVitals.10", 90, 15), ("eVitals.14", 18, 4)]:
+    for item, mean, spread in [
+        ("eVitals.12", 94, 2),
+        ("eVitals.06", 130, 20),
+        ("eVitals.10", 90, 15),
+        ("eVitals.14", 18, 4),
+    ]:
         value = np.minimum(np.round(random.normal(mean, spread, len(report))), 100 if item == "eVitals.12" else 400)
         frames.append(pl.DataFrame({"report": report, "item": item, "time": _at(time), "value": value}))
     return pl.concat(frames)
 
 
 def _oxygen(random: np.random.Generator, notified: np.ndarray) -> pl.DataFrame:
-    report = np.sort(random.choice(len(notified), int(len(notified) * 0.7)))
+    report = np.sort(random.choice(len(notified), int(len(notified) * 0.5)))
     time = notified[report] + random.integers(8, 40, len(report)) * MINUTE
     group = np.arange(len(report)) % 60_000
     flow = random.integers(1, 16, len(report)).astype(float)
     route = random.choice(OXYGEN_ROUTES, len(report))
-    drug = pl.DataFrame({"report": report, "item": "eMedications.03=7806", "time": _at(time), "value": flow, "call_group": group})
-    ways = pl.DataFrame({"report": report, "item": [f"eMedications.04={code}" for code in route], "time": _at(time), "call_group": group})
+    drug = pl.DataFrame(
+        {"report": report, "item": "eMedications.03=7806", "time": _at(time), "value": flow, "call_group": group}
+    )
+    ways = pl.DataFrame(
+        {
+            "report": report,
+            "item": [f"eMedications.04={code}" for code in route],
+            "time": _at(time),
+            "call_group": group,
+        }
+    )
     return pl.concat([drug.with_columns(unit=pl.lit("L/min")), ways], how="diagonal")
 
 
@@ -70,7 +89,7 @@ def _procedures(random: np.random.Generator, notified: np.ndarray) -> pl.DataFra
             "report": report,
             "item": [f"eProcedures.03={one}" for one in code],
             "time": _at(time),
-            "count": random.choice([1, 1, 1, 2], len(report)),
+            "count": random.choice([1] * 19 + [2], len(report)),
             "success": random.random(len(report)) < 0.8,
             "call_group": np.arange(len(report)) % 60_000,
         }
@@ -81,7 +100,9 @@ def _equipment(random: np.random.Generator, reports: int) -> pl.DataFrame:
     report = np.repeat(np.arange(reports), 6)
     member = np.tile(["P-A", "P-A", "P-A", "P-B", "P-B", "P-B"], reports)
     items = [f"eOther.03={code}" for code in random.choice(EQUIPMENT, len(report))]
-    return pl.DataFrame({"report": report, "item": items, "member": member, "call_group": np.tile([1, 1, 1, 2, 2, 2], reports)})
+    return pl.DataFrame(
+        {"report": report, "item": items, "member": member, "call_group": np.tile([1, 1, 1, 2, 2, 2], reports)}
+    )
 
 
 def _background(random: np.random.Generator, reports: int) -> pl.DataFrame:
@@ -111,10 +132,12 @@ def _reports(random: np.random.Generator, notified: np.ndarray) -> pl.DataFrame:
         }
     )
     missing = [pl.lit(None).alias(name) for name in REPORTS.columns if name not in frame.columns]
-    return REPORTS.conform(frame.with_columns(missing).with_columns(local_date=pl.col("unit_notified").dt.date()).lazy()).collect()
+    return REPORTS.conform(
+        frame.with_columns(missing).with_columns(local_date=pl.col("unit_notified").dt.date()).lazy()
+    ).collect()
 
 
-def _members(random: np.random.Generator, reports: int) -> pl.DataFrame:
+def _members(reports: int) -> pl.DataFrame:
     report = np.repeat(np.arange(reports), 2)
     frame = pl.DataFrame({"report": report, "member": np.tile(["P-A", "P-B"], reports), "ppe_recorded": True})
     roles = pl.Series("roles", [["2403011"], ["2403003"]] * reports, dtype=pl.List(pl.String))

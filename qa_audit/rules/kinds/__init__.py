@@ -13,4 +13,12 @@ from qa_audit.rules.kinds.within_band import WithinBand
 
 Check = Annotated[Attempts | Companion | WithinBand, Field(discriminator="kind")]
 
-__all__ = ["OPPORTUNITIES", "Attempts", "Check", "CheckKind", "CompanionForEpisodes", "CompanionForMembers", "WithinBand"]
+__all__ = [
+    "OPPORTUNITIES",
+    "Attempts",
+    "Check",
+    "CheckKind",
+    "CompanionForEpisodes",
+    "CompanionForMembers",
+    "WithinBand",
+]

@@ -139,7 +139,9 @@ class Attempts(CheckKind):
                 unknown=pl.col("count").is_null().any(),
             )
             .with_columns(place=pl.int_range(pl.len()))
-            .with_columns(place=pl.col("place") - pl.when(is_first_of("report", "sequence")).then("place").forward_fill() + 1)
+            .with_columns(
+                place=pl.col("place") - pl.when(is_first_of("report", "sequence")).then("place").forward_fill() + 1
+            )
             .pipe(self._exempt_running_numbers)
         )
 

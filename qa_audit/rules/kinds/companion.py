@@ -9,8 +9,8 @@ import polars as pl
 from pydantic import Field
 
 from qa_audit.rules.kinds.check import CheckKind, as_opportunities
-from qa_audit.rules.timeline.equipment import EquipmentLists, judge_lists
 from qa_audit.rules.timeline.episodes import episodes_of
+from qa_audit.rules.timeline.equipment import EquipmentLists, judge_lists
 from qa_audit.rules.view import ChartView, is_arrest_record
 
 
@@ -121,12 +121,14 @@ class CompanionForMembers(_Anchored):
         caring = roles.list.set_intersection(cares).list.len() > 0
         crew = (
             view.members.filter(pl.col("member").is_not_null())
+            .join(anchored, on="report", how="semi")
             .group_by("report", "member")
             .agg(driver=driving.any() & ~caring.any())
         )
         listed = (
             view.facts(*self.lists)
             .filter(pl.col("member").is_not_null())
+            .join(anchored, on="report", how="semi")
             .join(crew, on="report", how="anti")
             .select("report", "member", driver=pl.lit(value=False))
             .unique()
@@ -176,9 +178,7 @@ class CompanionForEpisodes(_Anchored):
         """Return the episode's anchors, and what is needed in the report."""
         gap = timedelta(minutes=self.episode_gap)
         anchors = self._anchor_facts(view).select("report", "fact", "time", needed=pl.lit(value=False))
-        needed = view.facts(self.needed).select(
-            "report", "fact", "time", needed=pl.lit(value=True)
-        )
+        needed = view.facts(self.needed).select("report", "fact", "time", needed=pl.lit(value=True))
         joined = opportunities.join(pl.concat([anchors, needed]), on="report", suffix="_of_fact")
         at = pl.col("time_of_fact")
         near = at.is_between(pl.col("time") - gap, pl.col("until") + gap)
@@ -193,9 +193,7 @@ class CompanionForEpisodes(_Anchored):
         failed = view.is_of(*self.unless_unsuccessful) & pl.col("success").eq_missing(other=False)
         return facts.filter(~failed)
 
-    def _said(
-        self, view: ChartView, facts: pl.LazyFrame, episodes: pl.LazyFrame, gap: timedelta
-    ) -> pl.LazyFrame:
+    def _said(self, view: ChartView, facts: pl.LazyFrame, episodes: pl.LazyFrame, gap: timedelta) -> pl.LazyFrame:
         """Return `episode`, `positive`, `negative`: what the chart says of the needed item for each episode."""
         usable = view.facts(self.needed).filter(~pl.col("in_conflict"), pl.col("status") != "missing")
         needed = usable.with_columns(
@@ -211,8 +209,7 @@ class CompanionForEpisodes(_Anchored):
         )
         spans = episodes.select("report", "episode", "time", "until")
         near = loose.join(spans, on="report", suffix="_of_episode").filter(
-            pl.col("time").is_null()
-            | pl.col("time").is_between(pl.col("time_of_episode") - gap, pl.col("until") + gap)
+            pl.col("time").is_null() | pl.col("time").is_between(pl.col("time_of_episode") - gap, pl.col("until") + gap)
         )
         columns = ("episode", "positive", "negative")
         said = pl.concat([tied.select(columns), near.select(columns)])

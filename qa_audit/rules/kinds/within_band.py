@@ -159,11 +159,16 @@ class WithinBand(CheckKind):
 
         `holds` is the time above without what is only assumed, `assumed` that time; `late` a reading in assumed time.
         """
-        limits = therapies.select("therapy", "ceiling", assumed_from=pl.col("last_oxygen") + _minutes(self.assumed_after))
+        limits = therapies.select(
+            "therapy", "ceiling", assumed_from=pl.col("last_oxygen") + _minutes(self.assumed_after)
+        )
         counted = counted_of(timeline).join(limits, on="therapy", how="left", maintain_order="left")
         over = (pl.col("value") - pl.col("ceiling")).round(6)
         counted = counted.with_columns(
-            above=over > 0, point_above=over >= ABOVE, clearly=over >= CLEARLY_ABOVE, late=pl.col("time") > pl.col("assumed_from")
+            above=over > 0,
+            point_above=over >= ABOVE,
+            clearly=over >= CLEARLY_ABOVE,
+            late=pl.col("time") > pl.col("assumed_from"),
         )
         marked = mark_answered(counted.collect(), reductions, _minutes(self.answer)).lazy()
         following = pl.when(pl.col("therapy") == pl.col("therapy").shift(-1)).then(pl.col("time").shift(-1))
@@ -178,7 +183,7 @@ class WithinBand(CheckKind):
         )
 
     def _above(self, readings: pl.LazyFrame) -> pl.LazyFrame:
-        """Return `therapy`, `counted`, `above_for`, `above_assumed`, `persistent`, `persistent_assumed`, `lone_fine`."""
+        """Return for each `therapy` how many readings counted, the time above, and whether it persisted."""
         persistence = [self._persistent(readings.with_columns(pl.col("live") & ~pl.col("late")), "persistent"),
                        self._persistent(readings, "persistent_assumed")]  # fmt: skip
         totals = readings.group_by("therapy").agg(
@@ -198,12 +203,16 @@ class WithinBand(CheckKind):
         neighbours = pl.col("therapy") == pl.col("therapy").shift(1)
         marked = readings.with_columns(point=point, pair=neighbours & clear & clear.shift(1))
         group = is_first_of("therapy", "point").cast(pl.UInt32).cum_sum()
-        spans = marked.with_columns(group=group).group_by("group").agg(
-            pl.col("therapy").first(),
-            pl.col("pair").any(),
-            long=pl.col("point").first()
-            & (pl.len() > ENOUGH)
-            & (pl.col("time").max() - pl.col("time").min() >= _minutes(self.persistent_over)),
+        spans = (
+            marked.with_columns(group=group)
+            .group_by("group")
+            .agg(
+                pl.col("therapy").first(),
+                pl.col("pair").any(),
+                long=pl.col("point").first()
+                & (pl.len() > ENOUGH)
+                & (pl.col("time").max() - pl.col("time").min() >= _minutes(self.persistent_over)),
+            )
         )
         return spans.group_by("therapy").agg((pl.col("pair") | pl.col("long")).any().alias(name))
 
@@ -248,7 +257,8 @@ class WithinBand(CheckKind):
             (pl.lit(value=True), "met", None),
         ]
         place = pl.coalesce(
-            pl.when(case.fill_null(value=False)).then(pl.lit(number, pl.Int32)) for number, (case, _, _) in enumerate(cases)
+            pl.when(case.fill_null(value=False)).then(pl.lit(number, pl.Int32))
+            for number, (case, _, _) in enumerate(cases)
         )
         outcomes = {number: outcome for number, (_, outcome, _) in enumerate(cases)}
         reasons = {number: reason for number, (_, _, reason) in enumerate(cases)}

@@ -128,13 +128,16 @@ class ExemptWindows(_Window):
 
     def reads(self) -> frozenset[str]:
         """Return every concept named."""
-        simple = (*self.around, *self.lasting, *self.until_other_device)
-        return self.resuscitation.reads().union(*(window.reads() for window in simple))
+        around = [window.reads() for window in self.around]
+        lasting = [window.reads() for window in self.lasting]
+        until = [window.reads() for window in self.until_other_device]
+        return self.resuscitation.reads().union(*around, *lasting, *until)
 
     def windows(self, view: ChartView, entries: pl.LazyFrame) -> pl.LazyFrame:
         """Return every window: `report`, `opens`, `closes` (null: to the end)."""
         frames = [self.resuscitation.windows(view)]
-        frames += [window.windows(view) for window in (*self.around, *self.lasting)]
+        frames += [window.windows(view) for window in self.around]
+        frames += [window.windows(view) for window in self.lasting]
         frames += [window.windows(view, entries) for window in self.until_other_device]
         return pl.concat(frames)
 

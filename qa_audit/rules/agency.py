@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from qa_audit.errors import SettingsError, nearest
-from qa_audit.rules import Concepts, Edition, Ruleset
 from qa_audit.rules.charts import known_items
-from qa_audit.rules.concept import CUSTOM, Meaning
+from qa_audit.rules.concept import CUSTOM, Concepts, Meaning
+from qa_audit.rules.edition import Edition, Ruleset
 from qa_audit.rules.view import AgencyChoices
 from qa_audit.settings import Settings
 from qa_audit.tables import Batch
@@ -21,7 +21,8 @@ def check_settings(settings: Settings, ruleset: Ruleset) -> None:
     named = {f"custom_elements.{key}": custom.concept for key, custom in settings.custom_elements.items()}
     named |= {f"respirator_also.{place}": name for place, name in enumerate(settings.respirator_also)}
     faults = [
-        f"settings: `{where}` names the concept '{name}', which no edition of {ruleset.name} defines.{nearest(name, defined)}"
+        f"settings: `{where}` names the concept '{name}', which no edition of {ruleset.name} defines."
+        f"{nearest(name, defined)}"
         for where, name in named.items()
         if name not in defined
     ]
@@ -35,7 +36,9 @@ def concepts_for(edition: Edition, settings: Settings) -> Concepts:
     for name, element in settings.custom_elements.items():
         if element.concept in edition.concepts:
             custom[f"{CUSTOM}{name}"] = (element.concept, "present")
-            custom |= {f"{CUSTOM}{name}={value}": (element.concept, meaning) for value, meaning in element.values.items()}
+            custom |= {
+                f"{CUSTOM}{name}={value}": (element.concept, meaning) for value, meaning in element.values.items()
+            }
     if INTUBATION in edition.concepts:
         custom |= {f"{PROCEDURE}={code}": (INTUBATION, "present") for code in settings.intubation_also}
     also = {name: RESPIRATOR for name in settings.respirator_also if name in edition.concepts}

@@ -60,7 +60,9 @@ class CustomElement(_Part):
     @model_validator(mode="after")
     def _one_form(self) -> CustomElement:
         if bool(self.values) == (self.value is not None):
-            raise ValueError("write either `values:` (each present or negated) or `value: time`, not both and not neither.")
+            raise ValueError(
+                "write either `values:` (each present or negated) or `value: time`, not both and not neither."
+            )
         return self
 
 
@@ -112,7 +114,7 @@ def load(path: Path) -> Settings:
 
 
 def find(given: Path | None, inputs: list[Path], working_directory: Path) -> Path | None:
-    """Return the settings file: the given one, else in the first input folder, else in the working directory, else none."""
+    """Return the settings file: the given one, else the first input folder's, else the working directory's, else none."""
     if given is not None:
         return given
     first_folder = next((path for path in inputs if path.is_dir()), None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -16,29 +16,32 @@ Model = TypeVar("Model", bound=BaseModel)
 Location = tuple[int | str, ...]
 
 
-class _UniqueKeyLoader(yaml.SafeLoader):
-    """Safe YAML without aliases, dates left as text, in which a key written twice is a fault, not the last one winning."""
-
-    def construct_mapping(self, node: yaml.MappingNode, deep: bool = False) -> dict[Hashable, Any]:
-        seen: set[str] = set()
-        for key, _ in node.value:
-            if key.value in seen:
-                raise yaml.MarkedYAMLError(problem=f"the key '{key.value}' stands here twice", problem_mark=key.start_mark)
-            seen.add(key.value)
-        return super().construct_mapping(node, deep)
-
-    def compose_node(self, parent: yaml.Node | None, index: int) -> yaml.Node | None:
-        if self.check_event(yaml.AliasEvent):
-            mark = self.peek_event().start_mark  # type: ignore[no-untyped-call]
-            raise yaml.MarkedYAMLError(problem="an alias stands here; write the value out", problem_mark=mark)
-        return super().compose_node(parent, index)
+class _Loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):  # type: ignore[misc] # the fast one where libyaml is there
+    """Safe YAML that leaves dates and times as text: pydantic reads them, and 10:00 must not become a number."""
 
 
-# Dates and times stay text: pydantic reads them, and 10:00 must not become a base-60 number.
-_UniqueKeyLoader.yaml_implicit_resolvers = {
+_Loader.yaml_implicit_resolvers = {
     first: [(tag, pattern) for tag, pattern in resolvers if tag != "tag:yaml.org,2002:timestamp"]
     for first, resolvers in yaml.SafeLoader.yaml_implicit_resolvers.items()
 }
+
+
+def _refuse_twice(node: yaml.Node, seen: set[int]) -> None:
+    """Raise for an alias (a node met again) and for a key written twice: YAML would let the last one win in silence."""
+    if id(node) in seen:
+        raise yaml.MarkedYAMLError(problem="an alias stands here; write the value out", problem_mark=node.start_mark)
+    seen.add(id(node))
+    if isinstance(node, yaml.SequenceNode):
+        for child in node.value:
+            _refuse_twice(child, seen)
+    elif isinstance(node, yaml.MappingNode):
+        keys: set[str] = set()
+        for key, value in node.value:
+            if key.value in keys:
+                twice = f"the key '{key.value}' stands here twice"
+                raise yaml.MarkedYAMLError(problem=twice, problem_mark=key.start_mark)
+            keys.add(key.value)
+            _refuse_twice(value, seen)
 
 
 class Document:
@@ -53,19 +56,23 @@ class Document:
         except UnicodeDecodeError:
             raise kind(f"{shown_as}:1: the file is not UTF-8 text; save it as UTF-8.") from None
         except OSError as fault:
-            raise DiskError(f"{shown_as}: cannot be read ({fault.strerror}); check the path and its permissions.") from None
+            raise DiskError(
+                f"{shown_as}: cannot be read ({fault.strerror}); check the path and its permissions."
+            ) from None
         self._root, self.data = self._parse(text)
 
     def _parse(self, text: str) -> tuple[yaml.Node, dict[str, Any]]:
-        loader = _UniqueKeyLoader(text)
+        loader = _Loader(text)
         try:
             root = loader.get_single_node()
+            if root is not None:
+                _refuse_twice(root, set())
             data = loader.construct_document(root) if root is not None else None
         except yaml.MarkedYAMLError as fault:
             line = fault.problem_mark.line + 1 if fault.problem_mark else 1
             raise self._kind(f"{self.shown_as}:{line}: not readable as YAML: {fault.problem}.") from None
         finally:
-            loader.dispose()  # type: ignore[no-untyped-call]
+            loader.dispose()
         if not isinstance(data, dict) or root is None:
             raise self._kind(f"{self.shown_as}:1: the file must hold keys and values, one `key: value` a line.")
         return root, data

@@ -116,7 +116,8 @@ class Attempts(CheckKind):
         soon = (pl.col("time") - pl.col("time").shift(1)) <= timedelta(minutes=self.double_entry_minutes)
         another = (pl.col("member") != pl.col("member").shift(1)).fill_null(value=False)
         same_result = pl.col("success").eq_missing(pl.col("success").shift(1))
-        double = same_report & ~other_code & soon.fill_null(value=False) & (same_result | another)
+        # Without a time the two may well lie within the minutes: the doubt falls toward the crew.
+        double = same_report & ~other_code & soon.fill_null(value=True) & (same_result | another)
         return rows.with_columns(successes=successes, double=double).with_columns(
             after_success=(pl.col("successes") > 0) & ~pl.col("reopened") & ~pl.col("merged"),
             sequence=pl.col("successes"),
@@ -136,6 +137,7 @@ class Attempts(CheckKind):
                 pl.col("double").any(),
                 pl.col("after_success").first(),
                 counted=pl.col("count").fill_null(1).cast(pl.Int64).max(),
+                numbered=pl.col("count").is_not_null().any(),
                 unknown=pl.col("count").is_null().any(),
             )
             .with_columns(place=pl.int_range(pl.len()))
@@ -149,7 +151,7 @@ class Attempts(CheckKind):
         """Mark sequences whose counts read exactly 1..n over at least two rows; they hold no double entries."""
         running = units.group_by("report", "sequence").agg(
             running=(pl.len() > 1)
-            & ((pl.col("counted") == pl.col("place")) & ~pl.col("unknown")).all()
+            & ((pl.col("counted") == pl.col("place")) & pl.col("numbered")).all()
             & ~pl.col("after_success").any()
         )
         joined = units.join(running, on=("report", "sequence"), how="left", maintain_order="left")

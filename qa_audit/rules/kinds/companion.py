@@ -27,9 +27,12 @@ class _Anchored(CheckKind):
         """Return what must be documented."""
         return (self.needed,)
 
-    def anchors(self, view: ChartView, states: tuple[str, ...]) -> pl.LazyFrame:
-        """Return this crew's anchor facts, failed ones too; of a state only its first."""
-        facts = view.own(self.anchor)
+    def anchors(self, view: ChartView, states: tuple[str, ...], *, in_conflict: bool = False) -> pl.LazyFrame:
+        """Return this crew's anchor facts, failed ones too; of a state only its first.
+
+        With `in_conflict` those that the chart affirms and denies at one instant, which open nothing by themselves.
+        """
+        facts = view.own_in_conflict(self.anchor) if in_conflict else view.own(self.anchor)
         is_state = view.is_of(*states) if states else pl.lit(value=False)
         first_of_state = (
             facts.filter(is_state).sort("report", "time", "fact", nulls_last=True).unique("report", keep="first")
@@ -74,11 +77,19 @@ class CompanionForMembers(_Anchored):
         lists = judge_lists(view, present, EquipmentLists(
             items=self.lists, needed=(self.needed, *self.accepts), instead=self.instead, unclear=self.unclear,
         ))  # fmt: skip
-        away = pl.col("away")
+        away, torn = pl.col("away"), pl.col("torn")
         return as_opportunities(
             lists.with_columns(
-                outcome=pl.when(away).then(pl.lit("excluded")).otherwise("outcome"),
-                reason=pl.when(away).then(pl.lit("not_present")).otherwise("reason"),
+                outcome=pl.when(torn)
+                .then(pl.lit("cannot_tell"))
+                .when(away)
+                .then(pl.lit("excluded"))
+                .otherwise("outcome"),
+                reason=pl.when(torn)
+                .then(pl.lit("chart_conflict"))
+                .when(away)
+                .then(pl.lit("not_present"))
+                .otherwise("reason"),
             )
         )
 
@@ -92,12 +103,10 @@ class CompanionForMembers(_Anchored):
         return joined.filter(named.is_null() | named.eq_missing(pl.col("member"))).select("row", "fact")
 
     def _anchored_reports(self, view: ChartView) -> pl.LazyFrame:
-        anchors = self.anchors(view, self.states)
-        if self.only_with_airway:
-            managed = view.own(*self.airway).select("report").unique()
-            closed = view.is_of(*self.only_with_airway)
-            kept = anchors.filter(closed).join(managed, on="report", how="semi")
-            anchors = pl.concat([anchors.filter(~closed), kept])
+        """Return the reports with an anchor; `torn` where every one of them is affirmed and denied at once."""
+        standing = self._opened(view, in_conflict=False).with_columns(torn=pl.lit(value=False))
+        contradicted = self._opened(view, in_conflict=True).join(standing, on="report", how="anti")
+        anchors = pl.concat([standing, contradicted.with_columns(torn=pl.lit(value=True))])
         milestones = view.reports.select("report", "left_scene", "at_destination", "local_date")
         timed = pl.col("time")
         moving = timed.is_between(pl.col("left_scene"), pl.col("at_destination")).fill_null(value=False)
@@ -106,12 +115,20 @@ class CompanionForMembers(_Anchored):
             .group_by("report")
             .agg(
                 pl.col("local_date").first(),
+                pl.col("torn").first(),
                 time=timed.min(),
                 until=timed.max(),
                 all_moving=moving.all(),
                 by_system=is_arrest_record().all(),
             )
         )
+
+    def _opened(self, view: ChartView, *, in_conflict: bool) -> pl.LazyFrame:
+        """Return the anchors, without the circuits that this crew never opened."""
+        anchors = self.anchors(view, self.states, in_conflict=in_conflict)
+        closed = view.is_of(*self.only_with_airway)
+        managed = view.own(*self.airway).select("report").unique()
+        return pl.concat([anchors.filter(~closed), anchors.filter(closed).join(managed, on="report", how="semi")])
 
     def _members(self, view: ChartView, anchored: pl.LazyFrame) -> pl.LazyFrame:
         """Return the members of each anchored report: the crew list, else the ids on equipment lists, else nobody."""
@@ -164,15 +181,30 @@ class CompanionForEpisodes(_Anchored):
     def judge(self, view: ChartView) -> pl.LazyFrame:
         """Return one opportunity for each episode: met by any positive, not met by a negative, else silent."""
         gap = timedelta(minutes=self.episode_gap)
-        facts, episodes = episodes_of(view, self._anchor_facts(view), self.anchor, gap)
+        roots = (self.anchor, *self.also_from_setting)
+        facts, episodes = episodes_of(view, self._anchor_facts(view), roots, gap)
         said = self._said(view, facts, episodes, gap)
         positive, negative = pl.col("positive").fill_null(value=False), pl.col("negative").fill_null(value=False)
         judged = episodes.join(said, on="episode", how="left").with_columns(
-            outcome=pl.when(positive).then(pl.lit("met")).when(negative).then(pl.lit("not_met"))
+            outcome=pl.when(positive)
+            .then(pl.lit("met"))
+            .when(negative)
+            .then(pl.lit("not_met"))
             .otherwise(pl.lit("cannot_tell")),
             reason=pl.when(~positive & ~negative).then(pl.lit("not_documented")),
-        )  # fmt: skip
-        return as_opportunities(judged)
+        )
+        return pl.concat([as_opportunities(judged), as_opportunities(self._torn(view, episodes, gap))])
+
+    def _torn(self, view: ChartView, episodes: pl.LazyFrame, gap: timedelta) -> pl.LazyFrame:
+        """Return the episodes that rest on anchors alone which the chart affirms and denies at one instant."""
+        contradicted = self._anchor_facts(view, in_conflict=True).filter(pl.col("status") == "present")
+        spans = episodes.select("report", begun="time", ended="until")
+        near = contradicted.join(spans, on="report").filter(
+            pl.col("time").is_between(pl.col("begun") - gap, pl.col("ended") + gap)
+        )
+        roots = (self.anchor, *self.also_from_setting)
+        _, torn = episodes_of(view, contradicted.join(near, on="fact", how="anti"), roots, gap)
+        return torn.with_columns(outcome=pl.lit("cannot_tell"), reason=pl.lit("chart_conflict"))
 
     def evidence(self, view: ChartView, opportunities: pl.LazyFrame) -> pl.LazyFrame:
         """Return the episode's anchors, and what is needed in the report."""
@@ -184,11 +216,12 @@ class CompanionForEpisodes(_Anchored):
         near = at.is_between(pl.col("time") - gap, pl.col("until") + gap)
         return joined.filter(pl.col("needed") | at.is_null() | near.fill_null(value=True)).select("row", "fact")
 
-    def _anchor_facts(self, view: ChartView) -> pl.LazyFrame:
-        facts = self.anchors(view, ())
+    def _anchor_facts(self, view: ChartView, *, in_conflict: bool = False) -> pl.LazyFrame:
+        facts = self.anchors(view, (), in_conflict=in_conflict)
         if self.also_from_setting and view.choices.filter_on_cpap_from is not None:
             since = view.reports.filter(pl.col("local_date") >= view.choices.filter_on_cpap_from)
-            also = view.own(*self.also_from_setting).join(since, on="report", how="semi")
+            taken = view.own_in_conflict if in_conflict else view.own
+            also = taken(*self.also_from_setting).join(since, on="report", how="semi")
             facts = pl.concat([facts, also]).unique("fact", maintain_order=True)
         failed = view.is_of(*self.unless_unsuccessful) & pl.col("success").eq_missing(other=False)
         return facts.filter(~failed)

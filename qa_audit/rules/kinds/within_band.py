@@ -12,7 +12,7 @@ from qa_audit.rules.kinds.check import CheckKind, as_opportunities
 from qa_audit.rules.timeline.answered import mark_answered
 from qa_audit.rules.timeline.exempt import ExemptWindows
 from qa_audit.rules.timeline.readings import Saturation, blocked_stretches, counted_of, own_entries, timeline_of
-from qa_audit.rules.timeline.therapies import Therapy, entries_of, rows_of, therapies_of
+from qa_audit.rules.timeline.therapies import Therapy, entries_of, flow_of_entry, rows_of, therapies_of
 from qa_audit.rules.view import ChartView, is_first_of
 
 CLEARLY_ABOVE = 2
@@ -271,19 +271,29 @@ class WithinBand(CheckKind):
         )
 
     def _not_placed(self, view: ChartView, judged: pl.LazyFrame) -> pl.LazyFrame:
-        """Return reports whose own oxygen has no usable time, or is affirmed and denied at one instant."""
+        """Return reports whose own oxygen has no usable time, and therapies that rest on contradicted entries alone."""
         own = view.own(self.therapy)
         timed = own.filter(pl.col("time").is_not_null()).select("report")
-        flowing = (pl.col("value") != 0).fill_null(value=True)
+        flowing = (flow_of_entry() != 0).fill_null(value=True)
         untimed = own.filter(pl.col("time").is_null(), flowing).join(timed, on="report", how="anti")
-        missing = untimed.select("report").unique().with_columns(
-            time=pl.lit(None, pl.Datetime("ms", "UTC")), outcome=pl.lit("cannot_tell"), reason=pl.lit("time_missing")
-        )  # fmt: skip
-        torn = view.own_in_conflict(self.therapy).join(own.select("report"), on="report", how="anti")
-        conflict = torn.group_by("report").agg(time=pl.col("time").min()).with_columns(
-            outcome=pl.lit("cannot_tell"), reason=pl.lit("chart_conflict")
-        )  # fmt: skip
-        return pl.concat([missing, conflict]).join(judged, on="report", how="anti")
+        missing = untimed.select("report").unique()
+        torn = self._torn(view, judged).join(missing, on="report", how="anti")
+        no_time = pl.lit(None, pl.Datetime("ms", "UTC"))
+        return pl.concat(
+            [
+                missing.select("report", time=no_time, outcome=pl.lit("cannot_tell"), reason=pl.lit("time_missing")),
+                torn.select("report", time="start", outcome=pl.lit("cannot_tell"), reason=pl.lit("chart_conflict")),
+            ]
+        )
+
+    def _torn(self, view: ChartView, judged: pl.LazyFrame) -> pl.LazyFrame:
+        """Return the therapies of entries that the chart affirms and denies at once, where no other therapy runs."""
+        entries = entries_of(view, self._therapy(), in_conflict=True)
+        torn = therapies_of(rows_of(view, self._therapy(), entries))
+        standing = judged.select("report", begun="time", ended="until")
+        overlap = (pl.col("begun") <= pl.col("end")) & (pl.col("start") <= pl.col("ended"))
+        overlapping = torn.join(standing, on="report").filter(overlap)
+        return torn.join(overlapping, on="therapy", how="anti")
 
 
 def _minutes(number: float) -> timedelta:

@@ -10,7 +10,7 @@ from qa_audit.rules.view import ChartView, is_arrest_record, is_first_of
 
 
 def episodes_of(
-    view: ChartView, anchors: pl.LazyFrame, anchor: str, gap: timedelta
+    view: ChartView, anchors: pl.LazyFrame, roots: tuple[str, ...], gap: timedelta
 ) -> tuple[pl.LazyFrame, pl.LazyFrame]:
     """Return the anchor facts with their `episode`, and the episodes themselves.
 
@@ -19,7 +19,7 @@ def episodes_of(
     timed episode that holds its concept or a child of it; otherwise the untimed facts of one concept are one episode.
     """
     timed = _split(anchors.filter(pl.col("time").is_not_null()), gap)
-    untimed = _place(view, anchors.filter(pl.col("time").is_null()), timed, anchor)
+    untimed = _place(view, anchors.filter(pl.col("time").is_null()), timed, roots)
     facts = pl.concat([timed, untimed.select(timed.collect_schema().names())])
     episodes = facts.group_by("episode").agg(
         pl.col("report").first(),
@@ -38,11 +38,12 @@ def _split(timed: pl.LazyFrame, gap: timedelta) -> pl.LazyFrame:
     )
 
 
-def _place(view: ChartView, untimed: pl.LazyFrame, timed: pl.LazyFrame, anchor: str) -> pl.LazyFrame:
+def _place(view: ChartView, untimed: pl.LazyFrame, timed: pl.LazyFrame, roots: tuple[str, ...]) -> pl.LazyFrame:
     """Give each untimed fact the episode it joins, or one of its own concept."""
-    concept = _own_concept(view, anchor)
+    family = sorted(frozenset[str]().union(*(view.concepts.family(root) for root in roots)))
+    concept = _own_concept(view, family)
     families = pl.LazyFrame(
-        [(name, child) for name in view.concepts.family(anchor) for child in view.concepts.family(name)],
+        [(name, child) for name in family for child in view.concepts.family(name)],
         schema={"concept": pl.String, "child": pl.String},
         orient="row",
     )
@@ -67,10 +68,10 @@ def _place(view: ChartView, untimed: pl.LazyFrame, timed: pl.LazyFrame, anchor: 
     return placed.with_columns(episode=pl.coalesce("joined", own))
 
 
-def _own_concept(view: ChartView, anchor: str) -> pl.Expr:
-    """Return the list of concepts under the anchor that name the fact's item themselves."""
+def _own_concept(view: ChartView, family: list[str]) -> pl.Expr:
+    """Return the list of concepts of the family that name the fact's item themselves."""
     names: dict[str, list[str]] = {}
-    for name in sorted(view.concepts.family(anchor)):
+    for name in family:
         for item in view.concepts.own_patterns(name):
             names.setdefault(item, []).append(name)
     return (

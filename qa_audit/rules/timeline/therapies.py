@@ -29,24 +29,24 @@ class Therapy:
         return [device for rank in self.devices for device in rank]
 
 
-def entries_of(view: ChartView, therapy: Therapy) -> pl.LazyFrame:
+def entries_of(view: ChartView, therapy: Therapy, *, in_conflict: bool = False) -> pl.LazyFrame:
     """Return this crew's timed entries, one an instant: `report`, `time`, `flow`, `device`, `is_stop`.
+
+    With `in_conflict` those that the chart affirms and denies at one instant, and no stops.
 
     Of entries at one instant the greatest flow, then the higher device, is in force; what an entry leaves open
     (`flow`, `device` null) may stand in another of the same instant. A stop is a flow of 0.
     """
-    given = view.own(therapy.given).filter(pl.col("time").is_not_null())
-    in_litres = pl.col("unit").is_null() | (pl.col("unit") == FLOW_UNIT)
-    flowing = given.select(
-        "report", "time", "call_group", flow=pl.when(in_litres).then("value"), direct=_device(view, therapy)
-    )
+    contradicted = view.own_in_conflict(therapy.given).filter(pl.col("status") == "present")
+    given = (contradicted if in_conflict else view.own(therapy.given)).filter(pl.col("time").is_not_null())
+    flowing = given.select("report", "time", "call_group", flow=flow_of_entry(), direct=_device(view, therapy))
     routes = view.own(*therapy.device_names()).select("report", "call_group", tied=_device(view, therapy))
     routes = routes.drop_nulls().unique(("report", "call_group"))
     ranks = {name: rank for rank, names in enumerate(therapy.devices) for name in names}
     charted = flowing.join(routes, on=("report", "call_group"), how="left").select(
         "report", "time", "flow", device=pl.coalesce("direct", "tied")
     )
-    stops = view.own(therapy.stopped).filter(pl.col("time").is_not_null())
+    stops = view.own(therapy.stopped).filter(pl.col("time").is_not_null(), not in_conflict)
     stopped = stops.select("report", "time", flow=pl.lit(0.0), device=pl.lit(None, pl.String))
     rank = pl.col("device").replace_strict(ranks, default=None, return_dtype=pl.Int8)
     return (
@@ -57,6 +57,11 @@ def entries_of(view: ChartView, therapy: Therapy) -> pl.LazyFrame:
         .agg(pl.col("flow").last(), pl.col("device").drop_nulls().last())
         .with_columns(is_stop=(pl.col("flow") == 0).fill_null(value=False))
     )
+
+
+def flow_of_entry() -> pl.Expr:
+    """Return the flow of a charted dose: litres per minute or no unit is one, any other unit says nothing of it."""
+    return pl.when(pl.col("unit").is_null() | (pl.col("unit") == FLOW_UNIT)).then("value")
 
 
 def _device(view: ChartView, therapy: Therapy) -> pl.Expr:

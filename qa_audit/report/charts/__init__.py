@@ -1,0 +1,1 @@
+"""Charts: geometry for our own SVG templates; every chart comes with its words and its table."""

@@ -117,13 +117,13 @@ def _from_files(order: Order, progress: Progress) -> list[shelf.Unjudged]:
 
 
 def _refused(order: Order, held_back: pl.DataFrame) -> tuple[str, ...]:
-    files = ingest.list_files(order.inputs).files
     refused = held_back.filter(pl.col("check").cast(pl.String).is_in(REFUSED_INPUT)).sort("source", "position")
-    places = {None: "as a whole"}
-    return tuple(
-        f"{files[source]}, {places.get(position, f'at byte {position}')}: {check}: {sentence}"
-        for source, position, check, sentence in refused.select("source", "position", "check", "sentence").iter_rows()
-    )
+    files = ingest.files_of(order.inputs, refused["source_sha256"])
+    lines = []
+    for digest, position, check, said in refused.select("source_sha256", "position", "check", "sentence").iter_rows():
+        place = "as a whole" if position is None else f"at byte {position}"
+        lines.append(f"{files.get(digest, 'an input')}, {place}: {check}: {said}")
+    return tuple(lines)
 
 
 def _identity(order: Order) -> RunIdentity:

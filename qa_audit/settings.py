@@ -114,7 +114,7 @@ def load(path: Path) -> Settings:
 
 
 def find(given: Path | None, inputs: list[Path], working_directory: Path) -> Path | None:
-    """Return the settings file: the given one, else the first input folder's, else the working directory's, else none."""
+    """Return the settings file: the given one, else the one beside the reports, else the one here, else none."""
     if given is not None:
         return given
     first_folder = next((path for path in inputs if path.is_dir()), None)

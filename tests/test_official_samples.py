@@ -1,7 +1,7 @@
 """The standard's own nine sample files: as they are, de-identified, and judged by a set that was in force.
 
-Source: NEMSIS v3 public repository, release 3.5.1.250403CP1, sample EMSDataSet files. The outcomes were worked out by hand
-from the text of the four kinds:
+Source: NEMSIS v3 public repository, release 3.5.1.250403CP1, sample EMSDataSet files. The outcomes were worked out
+by hand from the text of the kinds:
 
 - EMSDataset-NoRepeat-1, -PNs-1, -ElementsRepeat-1: ventilation by pocket mask (and mouth to mouth) in the arrest
   section is a resuscitation, so everyone on the crew list needs a respirator; the equipment lists name people who are

@@ -14,8 +14,8 @@ KEY = ("rule", "report", "member", "slot")
 def with_own_edition(found: pl.LazyFrame, reports: pl.LazyFrame, calendar: Calendar) -> pl.LazyFrame:
     """Add which edition each opportunity belongs to, by its own time, else first contact, else notification.
 
-    Adds `owner`, `notified_under`, `until_under` (places of editions), `at` (the deciding time, on the scale) and
-    `undated_changeover` (no time of its own, on a changeover day).
+    Adds `owner` and `notified_under` (places of editions), `at` (the deciding time) and `reaches` (the last act),
+    both on the scale, and `undated_changeover` (no time of its own, on a changeover day).
     """
     times = reports.select("report", "at_patient", "unit_notified", "offset_minutes")
     found = found.join(times, on="report", how="left")
@@ -28,7 +28,7 @@ def with_own_edition(found: pl.LazyFrame, reports: pl.LazyFrame, calendar: Calen
         owner=calendar.in_force(at),
         nearest=calendar.nearest(at),
         notified_under=calendar.in_force(calendar.scaled(pl.col("unit_notified"))),
-        until_under=calendar.in_force(until),
+        reaches=until,
         undated_changeover=undated.fill_null(value=False),
     )
 
@@ -86,8 +86,9 @@ def _answering_too(calendar: Calendar) -> pl.Expr:
         if until is not None:
             inside = (owner == number) & (pl.col("at") < until)
             before = pl.when(inside).then(pl.lit(number - 1, pl.Int32)).otherwise(before)
-    later = [
-        pl.when((pl.lit(number) > owner) & (pl.lit(number) <= pl.col("until_under"))).then(pl.lit(number, pl.Int32))
-        for number in range(len(calendar.editions))
-    ]
+    later = []
+    for number, edition in enumerate(calendar.editions):
+        begins = calendar.on_scale(edition.begins)
+        inside = (pl.col("at") < begins) & (pl.col("reaches") >= begins)
+        later.append(pl.when(inside).then(pl.lit(number, pl.Int32)))
     return pl.concat_list([notified, before, *later]).list.drop_nulls().list.unique()

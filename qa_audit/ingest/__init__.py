@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from qa_audit.ingest.finding import Standing, find
 from qa_audit.ingest.key import Key, create_key
-from qa_audit.ingest.listing import Listing, inputs_digest, list_files
+from qa_audit.ingest.listing import Listing, files_of, inputs_digest, list_files
 from qa_audit.ingest.reading import read
 
-__all__ = ["Key", "Listing", "Standing", "create_key", "find", "inputs_digest", "list_files", "read"]
+__all__ = ["Key", "Listing", "Standing", "create_key", "files_of", "find", "inputs_digest", "list_files", "read"]

@@ -6,7 +6,7 @@ import hashlib
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import reduce
+from functools import cached_property
 from pathlib import Path
 
 import polars as pl
@@ -47,6 +47,11 @@ class Gathered:
             self.refusals.setdefault(refusal.source, []).append(refusal)
         for source, used in outcome.used.items():
             self.used.setdefault(source, Counter()).update(used)
+
+    @cached_property
+    def records(self) -> pl.DataFrame:
+        """Return where every report stands, read once before refused files are taken out."""
+        return _scan(RECORDS, self).collect()
 
     def of(self, table: Table) -> Parts:
         """Return the parts of a table in reading order."""
@@ -96,7 +101,7 @@ def _refused(file: ReadFile, gathered: Gathered) -> list[Row] | None:
         said, check = {}, "identifiers_refused"
     else:
         return None
-    records = _scan(RECORDS, gathered).filter(_is_of([file])).collect()
+    records = gathered.records.filter(pl.col("report").is_between(file.first, file.first + file.reports - 1))
     rows = [
         _row(file, place, check, said if isinstance(said, str) else identifiers_sentence(place, refusals), digest)
         for place, digest in records.select("position", "record_sha256").iter_rows()
@@ -124,17 +129,13 @@ def _schema_location(file: ReadFile) -> str:
     return file.opening.schema_location if file.opening else ""
 
 
-def _is_of(files: Sequence[ReadFile]) -> pl.Expr:
-    ours = (pl.col("report").is_between(file.first, file.first + file.reports - 1) for file in files if file.reports)
-    return reduce(lambda one, other: one | other, ours, pl.lit(value=False))
-
-
 def _take_out(parts: Parts, gone: Sequence[ReadFile]) -> None:
     """Write the parts that hold reports of files that are gone again, without those."""
     for part, sources in parts.items():
-        inside = [file for file in gone if file.source in sources]
-        if inside:
-            rest = pl.read_parquet(part).filter(~_is_of(inside))
+        ordinals = [ordinal for file in gone if file.source in sources for ordinal in file.ordinals]
+        if ordinals:
+            out = pl.Series(ordinals, dtype=pl.UInt32)
+            rest = pl.read_parquet(part).filter(~pl.col("report").is_in(out.implode()))
             rest.write_parquet(part, compression="lz4", statistics=False)
 
 

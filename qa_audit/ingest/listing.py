@@ -44,10 +44,21 @@ def inputs_digest(inputs: Sequence[Path]) -> str:
     """Return a SHA-256 over the SHA-256 of every file that would be read, in reading order."""
     digest = hashlib.sha256()
     for file in list_files(inputs).files:
-        one = hashlib.sha256()
-        for chunk in chunks(file):
-            one.update(chunk)
-        digest.update(one.digest())
+        digest.update(bytes.fromhex(_digest(file)))
+    return digest.hexdigest()
+
+
+def files_of(inputs: Sequence[Path], digests: Iterable[str]) -> dict[str, Path]:
+    """Return which input has each given SHA-256, for the terminal alone: a file is often named after its chart."""
+    wanted = set(digests)
+    files = list_files(inputs).files if wanted else ()
+    return {digest: file for file in files if (digest := _digest(file)) in wanted}
+
+
+def _digest(file: Path) -> str:
+    digest = hashlib.sha256()
+    for chunk in chunks(file):
+        digest.update(chunk)
     return digest.hexdigest()
 
 

@@ -1,8 +1,9 @@
 """Suppression: which counts leadership may see, so that no count of 1 to 10 is shown or follows from what is.
 
-Within a period met + not_met = judged and judged + cannot_tell = applied; between periods months add up to
-quarters and quarters to years. A sum is shown only beside parts that are all shown, or of which at least two are
-hidden that together exceed 10. That nothing can be derived is tested by linear programming.
+Counts are shown in groups. Within a period a group is shown whole or not at all, and a group that splits a count only
+beside that count. Between periods, what a longer one holds beyond the shorter ones already known must in each of
+its counts be nought or more than 10. So every hidden count may, for all that is shown, as well be 11 or
+more: its sum and what remains of the longer period both reach that far. A linear programme tests it.
 """
 
 from __future__ import annotations
@@ -10,31 +11,33 @@ from __future__ import annotations
 import polars as pl
 
 from qa_audit.measure.periods import LEVELS, with_period
-from qa_audit.measure.scoring import scored
-from qa_audit.tables.published import COUNTS, PUBLISHED, SMALL_COUNT
+from qa_audit.measure.scoring import MOST_UNTOLD, scored
+from qa_audit.tables.published import PUBLISHED, SMALL_COUNT
 
 _KEYS = ("level", "period", "last_month", "rule")
-_PLACE = ("period", "rule")
-_SUMS = {
-    "not_met": ("system", "answerable_by_crew"),
-    "judged": ("met", "not_met"),
-    "cannot_tell": ("not_documented", "otherwise_untold"),
-    "applied": ("judged", "cannot_tell"),
+_GROUPS = {
+    ("judged",): None,
+    ("met", "not_met"): "judged",
+    ("system", "answerable_by_crew"): "not_met",
+    ("cannot_tell",): None,
+    ("not_documented", "otherwise_untold"): "cannot_tell",
+    ("not_assessable",): None,
 }
-"""What a count is the sum of. `otherwise_untold` and `answerable_by_crew` stand on no page but follow from others."""
-_CELLS = (*COUNTS, "otherwise_untold", "answerable_by_crew")
-_SHARES = ("share", "low", "high", "headline")
-_BOUNDS = ("least", "most")
+"""Counts shown together, and the count that they split; `answerable_by_crew` and `otherwise_untold` follow from it."""
+_CELLS = tuple(cell for group in _GROUPS for cell in group)
+_SHARES = ("share", "low", "high")
+_OF_APPLIED = ("applied", "least", "most")
 
 
 def published(figures: pl.DataFrame) -> pl.DataFrame:
     """Return PUBLISHED of the whole service for every month, quarter and year; a count that may not be seen is null."""
     months = figures.filter(pl.col("recipient").is_null())
-    inside: pl.DataFrame | None = None
+    shorter: pl.DataFrame | None = None
     levels = []
     for level in LEVELS:
-        inside = _decided(_counted(with_period(months, level)), _known(inside, level))
-        levels.append(inside.select(*PUBLISHED.columns))
+        counted = _counted(with_period(months, level))
+        shorter = _opened(counted.join(_known(shorter, level), on=("period", "rule"), how="left"))
+        levels.append(_blanked(shorter).select(*PUBLISHED.columns))
     return PUBLISHED.conform(pl.concat(levels).sort("level", "period", "rule").lazy()).collect()
 
 
@@ -47,78 +50,40 @@ def _counted(months: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _known(inside: pl.DataFrame | None, level: str) -> pl.DataFrame:
-    """Return for each period of a level what the finer ones give away.
+def _known(shorter: pl.DataFrame | None, level: str) -> pl.DataFrame:
+    """Return for each period of a level how much of each count the shorter ones tell, as `<cell>_known`."""
+    known = [f"{cell}_known" for cell in _CELLS]
+    if shorter is None:
+        return pl.DataFrame(schema={"period": pl.String, "rule": pl.String, **dict.fromkeys(known, pl.Int64)})
+    placed = with_period(shorter.select("month", "rule", *known), level)
+    return placed.group_by("period", "rule").agg(pl.col(known).sum())
 
-    `<cell>_floor` is how much of the count is known at least, `<cell>_hidden` in how many finer periods it is unknown.
-    """
-    if inside is None:
-        return pl.DataFrame(schema=dict.fromkeys(_PLACE, pl.String))
-    placed = with_period(inside.drop("level", "period", "last_month"), level)
-    return placed.group_by(_PLACE).agg(
-        *(pl.col(f"{cell}_floor").sum() for cell in _CELLS),
-        *((~pl.col(f"{cell}_known")).sum().alias(f"{cell}_hidden") for cell in _CELLS),
+
+def _opened(counted: pl.DataFrame) -> pl.DataFrame:
+    """Add `<cell>_shown`, and make `<cell>_known` what is known from this period on."""
+    asked = counted.with_columns(pl.col(f"{cell}_known").fill_null(0) for cell in _CELLS)
+    for group, split in _GROUPS.items():
+        shown = pl.all_horizontal(_hides_enough(cell) for cell in group)
+        if split is not None:
+            shown = shown & pl.col(f"{split}_shown")
+        asked = asked.with_columns(shown.alias(f"{cell}_shown") for cell in group)
+    return asked.with_columns(
+        pl.when(f"{cell}_shown").then(cell).otherwise(f"{cell}_known").alias(f"{cell}_known") for cell in _CELLS
     )
 
 
-def _decided(counted: pl.DataFrame, known: pl.DataFrame) -> pl.DataFrame:
-    """Blank what may not be seen, and keep what of it is known all the same."""
-    finer = [f"{cell}_{what}" for cell in _CELLS for what in ("floor", "hidden")]
-    both = counted.join(known, on=_PLACE, how="left").with_columns(
-        (pl.col(name) if name in known.columns else pl.lit(0, dtype=pl.Int64)).fill_null(0).cast(pl.Int64).alias(name)
-        for name in finer
-    )
-    asked = both.with_columns(_safe(cell) for cell in _CELLS).with_columns(**_shown())
-    follows = pl.lit(bool(known.width > len(_PLACE)))
-    floors = asked.with_columns(
-        *(pl.when(f"{cell}_shown").then(cell).otherwise(f"{cell}_floor").alias(f"{cell}_floor") for cell in _CELLS),
-        *(
-            (pl.col(f"{cell}_shown") | (follows & (pl.col(f"{cell}_hidden") == 0))).alias(f"{cell}_known")
-            for cell in _CELLS
-        ),
-    )
-    for total, parts in _SUMS.items():
-        floors = floors.with_columns(
-            pl.max_horizontal(f"{total}_floor", pl.sum_horizontal(f"{part}_floor" for part in parts)).alias(
-                f"{total}_floor"
-            )
-        )
-    return floors.with_columns(
+def _hides_enough(cell: str) -> pl.Expr:
+    unknown = pl.col(cell) - pl.col(f"{cell}_known")
+    return (unknown == 0) | (unknown > SMALL_COUNT)
+
+
+def _blanked(opened: pl.DataFrame) -> pl.DataFrame:
+    judged, scored_, untold = (pl.col(f"{cell}_shown") for cell in ("judged", "met", "cannot_tell"))
+    # A small number of silent reports that is not shown leaves the headline, where even 10 of them would.
+    few = (pl.col("cannot_tell") <= SMALL_COUNT) & (MOST_UNTOLD * (pl.col("judged") + SMALL_COUNT) >= SMALL_COUNT)
+    return opened.with_columns(
         *(pl.when(f"{cell}_shown").then(cell).alias(cell) for cell in _CELLS),
-        *(pl.when("met_shown").then(share).alias(share) for share in _SHARES),
-        *(pl.when(pl.col("met_shown") & pl.col("cannot_tell_shown")).then(bound).alias(bound) for bound in _BOUNDS),
+        *(pl.when(scored_).then(name).alias(name) for name in _SHARES),
+        *(pl.when((judged if name == "applied" else scored_) & untold).then(name).alias(name) for name in _OF_APPLIED),
+        headline=pl.when(scored_).then(pl.when(untold).then("headline").otherwise(few)),
     )
-
-
-def _safe(cell: str) -> pl.Expr:
-    """Say whether a count is not small, and neither is what the finer periods leave unknown of it."""
-    count, hidden = pl.col(cell), pl.col(f"{cell}_hidden")
-    unknown = count - pl.col(f"{cell}_floor")
-    small = count.is_between(1, SMALL_COUNT)
-    return (~small & ((hidden == 0) | ((hidden > 1) & (unknown > SMALL_COUNT)))).alias(f"{cell}_safe")
-
-
-def _shown() -> dict[str, pl.Expr]:
-    """Return for each cell whether it is shown: a small part takes its complement, or else its sum, with it."""
-    totals = _all_safe("judged", "cannot_tell", "applied")
-    # Where finer periods tell what the rule applied to but not what was judged, a score leaves what cannot be told.
-    told = pl.col("applied_floor") > pl.col("judged_floor")
-    pair = _all_safe("met", "not_met", "judged") & (totals | ~told)
-    gaps = totals & _all_safe("not_documented", "otherwise_untold")
-    system = pair & _all_safe("system", "answerable_by_crew")
-    return {
-        "met_shown": pair,
-        "not_met_shown": pair,
-        "judged_shown": pair | totals,
-        "cannot_tell_shown": totals,
-        "applied_shown": totals | (_all_safe("applied") & ~pair),
-        "not_documented_shown": gaps,
-        "otherwise_untold_shown": gaps,
-        "not_assessable_shown": _all_safe("not_assessable"),
-        "system_shown": system,
-        "answerable_by_crew_shown": system,
-    }
-
-
-def _all_safe(*cells: str) -> pl.Expr:
-    return pl.all_horizontal(pl.col(f"{cell}_safe") for cell in cells)

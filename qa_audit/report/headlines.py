@@ -102,7 +102,7 @@ def _system(each: Asked) -> str:
 
 def _charting(each: Asked) -> str:
     cells = each.latest or {}
-    silent, applied = cells.get("not_documented"), cells.get("applied")
-    if not silent or not applied or silent < MUCH_UNTOLD * applied:
+    untold, applied = cells.get("cannot_tell"), cells.get("applied")
+    if not untold or not applied or untold < MUCH_UNTOLD * applied:
         return ""
-    return f"A place and a habit for charting {quoted(each)}: {silent} of {applied} reports do not say."
+    return f"A place and a habit for charting {quoted(each)}: in {untold} of {applied} reports it cannot be told."

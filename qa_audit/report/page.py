@@ -20,6 +20,7 @@ STANDING_SENTENCE = (
 )
 INTERNAL = "Internal: for the people who review care here. Not for leadership, crews or anybody outside."
 LEADERSHIP = "For leadership: no crew, no vehicle and no single report stands on this page."
+PERCENT_SIGN = "\N{NO-BREAK SPACE}%"
 MANY = 1000
 """From this many reports on a percentage carries one decimal (common practice, no source)."""
 
@@ -66,8 +67,8 @@ def percent(share: float, judged: int = 0) -> str:
     hundred = 100 * share
     if 0 < share < 1 and not 0.5 <= hundred < 99.5:  # noqa: PLR2004 - where whole percent would round to 0 or 100
         nearer = ceil(hundred * 10) if hundred < 1 else floor(hundred * 10)
-        return f"{nearer / 10:.1f} %"
-    return f"{hundred:.1f} %" if judged >= MANY else f"{floor(hundred + 0.5)} %"
+        return f"{nearer / 10:.1f}{PERCENT_SIGN}"
+    return f"{hundred:.1f}{PERCENT_SIGN}" if judged >= MANY else f"{floor(hundred + 0.5)}{PERCENT_SIGN}"
 
 
 def clock(moment: datetime, time_zone: str | None, offset_minutes: int | None = None) -> str:

@@ -74,6 +74,10 @@ REMARKS = {
     "ownership_unknown": "The report does not say whether this crew did it; it counts against nobody.",
     "tie_to_nothing": "An entry of the service's own field is tied to nothing and speaks for nothing.",
     "identifier_dropped": "An identifier was dropped while reading.",
+    "unit_missing": "A measurement of exhaled carbon dioxide names no unit, so its value is of unknown size.",
+    "diagnosis_respelled": "A diagnosis code without its dot, or in lower case, was read as the dotted code.",
+    "impossible_value": "A value that cannot be was left out.",
+    "unknown_tube_code": "A confirmed tube is tied to a procedure whose code no concept names as an intubation.",
     "text_dropped": "A free text that held an identifier was dropped whole.",
 }
 

@@ -67,6 +67,13 @@ def claimed_facts(facts: pl.LazyFrame, concepts: Concepts, items: tuple[str, ...
     return ClaimedFacts(claimed, places)
 
 
+def without_conflicts(facts: pl.LazyFrame) -> pl.LazyFrame:
+    """Return timed facts without those that are present and negated under one item at one instant."""
+    negated = facts.filter(pl.col("status") == "negated").select(IDENTITY).unique()
+    torn = facts.filter(pl.col("status") == "present").join(negated, on=IDENTITY, how="semi").select(IDENTITY).unique()
+    return facts.join(torn, on=IDENTITY, how="anti")
+
+
 def is_one_of(items: Iterable[str]) -> pl.Expr:
     """Return whether the column `item` is one of the items."""
     wanted = sorted(items)

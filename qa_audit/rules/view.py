@@ -7,7 +7,7 @@ from datetime import date
 
 import polars as pl
 
-from qa_audit.rules.charts import ClaimedFacts, is_one_of
+from qa_audit.rules.charts import ClaimedFacts, is_one_of, without_conflicts
 from qa_audit.rules.concept import Concepts
 from qa_audit.rules.standard import can_carry
 
@@ -80,7 +80,7 @@ class ChartView:
         """Return `report`, `latest_entry`: the last timed vital sign, drug, procedure or confirmation, anyone's."""
         items = [item for item in self.known_items if item.startswith(LATEST_ENTRY_SECTIONS)]
         entries = self.every_fact.filter(pl.col("time").is_not_null(), is_one_of(items))
-        wanted = entries.join(reports, on="report", how="semi")
+        wanted = without_conflicts(entries.join(reports, on="report", how="semi"))
         return wanted.group_by("report").agg(latest_entry=pl.col("time").max())
 
     def assessable(self, *needed: str) -> pl.LazyFrame:

@@ -62,8 +62,9 @@ def test_ten_is_small_eleven_is_not_and_nought_may_be_shown() -> None:
     assert row([month(met=40, crew=0)], "2026-01")["not_met"] == 0
 
 
-def test_a_small_number_of_silent_reports_hides_the_total_instead_of_the_score() -> None:
+def test_a_small_number_of_silent_reports_hides_the_total_and_not_the_score() -> None:
     found = row([month(met=40, crew=20, not_documented=3)], "2026-01")
+    assert found["headline"]
     assert (found["met"], found["judged"], found["cannot_tell"], found["applied"], found["most"]) == (
         40,
         60,

@@ -31,6 +31,12 @@ def row(clock: str | None, count: int | None = 1, success: bool | None = None, c
         ([row("10:05", 2, False), row("10:15", 1, True)], ("not_met", None, 3)),
         ([row("10:05", 1, True), row("10:07", 1, True)], ("cannot_tell", "chart_conflict", 1)),
         ([row("10:05", None, None), row("10:06", None, None)], ("cannot_tell", "chart_conflict", 1)),
+        ([row(None, 1, False, member="P-A"), row(None, 1, False, member="P-B")], ("cannot_tell", "chart_conflict", 1)),
+        ([row("10:05", 1, None, BOUGIE), row("10:06", None, True)], ("cannot_tell", "not_documented", 1)),
+        (
+            [row("10:05", 1, status="negated"), Fact(0, 1, "eAirway.03=4003003")],
+            ("cannot_tell", "not_documented", None),
+        ),
         ([row("10:05", 1, False), row("10:06", 1, True)], ("not_met", None, 2)),
         (
             [row("10:05", 1, False, member="P-A"), row("10:06", 1, True, member="P-B")],

@@ -209,3 +209,25 @@ def test_only_another_device_ends_the_cpap_window(route: str, outcome: str) -> N
 def test_flow_and_device_outlast_a_row_that_gives_neither() -> None:
     facts = [spo2("10:16", 99), oxygen("10:12", None), oxygen("10:20", 11, "inhalation"), spo2("10:26", 95)]
     assert judged(FULL, *facts) == ("met", None, 0.0)
+
+
+def test_a_reading_thirty_minutes_behind_the_last_entry_is_already_assumed() -> None:
+    facts = [spo2("10:24", 98), spo2("10:30", 98), spo2("10:40", 95)]
+    late = {"at_destination": moment("10:59")}
+    assert judged(FULL, *facts, **late) == ("cannot_tell", "therapy_end_unknown", 6.0)
+    facts[1] = spo2("10:29:59", 98)
+    assert judged(FULL, *facts, **late)[0] == "not_met"
+
+
+def test_a_therapy_that_rests_on_a_contradiction_stands_beside_one_that_does_not() -> None:
+    first = [*FULL, replace(FULL[0], status="negated")]
+    rows = ask(chart(first, custom("svc.oxygenOff", "10:10"), oxygen("10:20", 15, "mask")), OXYGEN)
+    assert [(row.time, row.reason) for row in rows] == [
+        (moment("10:00"), "chart_conflict"),
+        (moment("10:20"), "not_documented"),
+    ]
+
+
+@pytest.mark.parametrize(("flow", "therapies"), [(15, 1), (None, 0)])
+def test_at_one_instant_the_greatest_flow_is_in_force_and_a_stop_is_none(flow: float | None, therapies: int) -> None:
+    assert len(ask(chart(oxygen("10:00", flow, "mask"), custom("svc.oxygenOff", "10:00")), OXYGEN)) == therapies

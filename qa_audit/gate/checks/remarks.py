@@ -89,6 +89,13 @@ NAMED = (
         "NEMSIS v3.5.1: CorrelationID is unique inside a document",
     ),
     _check(
+        "diagnosis_respelled",
+        "coherence",
+        "warn",
+        "Every diagnosis code is spelled with its dot and in upper case; another spelling is read as the dotted code.",
+        "NEMSIS v3.5.1: the pattern of ICD-10-CM codes",
+    ),
+    _check(
         "identifier_dropped",
         "identifiers",
         "strip",
@@ -105,9 +112,13 @@ NAMED = (
 )
 
 
+ASKED_ELSEWHERE = ("unit_missing",)
+"""Remarks that a check of the facts asks about already (carbon_dioxide_has_unit)."""
+
+
 def something_else(sheet: Sheet) -> pl.LazyFrame:
     """Ask every report whether reading it left no remark that has no check of its own."""
-    named = [check.name for check in NAMED]
+    named = [*(check.name for check in NAMED), *ASKED_ELSEWHERE]
     other = sheet.batch.remarks.filter(~pl.col("remark").is_in(named)).select("report")
     return without(sheet, other)
 

@@ -171,11 +171,13 @@ class Attempts(CheckKind):
 
     def _confirmed_only(self, view: ChartView) -> pl.LazyFrame:
         """Return reports with a confirmed tube and no row of anyone's; not on transfers between facilities."""
-        charted = view.facts(self.procedure, self.only_without_it).filter(pl.col("status") != "missing")
+        charted = view.documented(self.procedure, self.only_without_it)
+        torn = view.own_in_conflict(self.procedure, self.only_without_it)
         transfers = view.documented(self.not_expected_in)
         return (
             view.own(self.confirmed)
             .join(charted, on="report", how="anti")
+            .join(torn, on="report", how="anti")
             .join(transfers, on="report", how="anti")
             .group_by("report")
             .agg(time=pl.col("time").min(), until=pl.col("time").max())

@@ -168,7 +168,7 @@ class WithinBand(CheckKind):
             above=over > 0,
             point_above=over >= ABOVE,
             clearly=over >= CLEARLY_ABOVE,
-            late=pl.col("time") > pl.col("assumed_from"),
+            late=pl.col("time") >= pl.col("assumed_from"),
         )
         marked = mark_answered(counted.collect(), reductions, _minutes(self.answer)).lazy()
         following = pl.when(pl.col("therapy") == pl.col("therapy").shift(-1)).then(pl.col("time").shift(-1))

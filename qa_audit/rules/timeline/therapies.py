@@ -32,7 +32,7 @@ class Therapy:
 def entries_of(view: ChartView, therapy: Therapy, *, in_conflict: bool = False) -> pl.LazyFrame:
     """Return this crew's timed entries, one an instant: `report`, `time`, `flow`, `device`, `is_stop`.
 
-    With `in_conflict` those that the chart affirms and denies at one instant, and no stops.
+    With `in_conflict` those that the chart affirms and denies at one instant, and the stops.
 
     Of entries at one instant the greatest flow, then the higher device, is in force; what an entry leaves open
     (`flow`, `device` null) may stand in another of the same instant. A stop is a flow of 0.
@@ -46,7 +46,7 @@ def entries_of(view: ChartView, therapy: Therapy, *, in_conflict: bool = False) 
     charted = flowing.join(routes, on=("report", "call_group"), how="left").select(
         "report", "time", "flow", device=pl.coalesce("direct", "tied")
     )
-    stops = view.own(therapy.stopped).filter(pl.col("time").is_not_null(), not in_conflict)
+    stops = view.own(therapy.stopped).filter(pl.col("time").is_not_null())
     stopped = stops.select("report", "time", flow=pl.lit(0.0), device=pl.lit(None, pl.String))
     rank = pl.col("device").replace_strict(ranks, default=None, return_dtype=pl.Int8)
     return (

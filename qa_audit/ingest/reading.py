@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 
 WORKERS = 2
 WORTH_TWO_PROCESSES = 8 << 20
+THREADS = "POLARS_MAX_THREADS"
 AHEAD = 2
 """Tasks handed out beyond those being worked on."""
 
@@ -72,11 +75,24 @@ def _outcomes(tasks: Iterable[list[Block]], chosen: Choices, scratch: Path, proc
         for number, task in enumerate(tasks):
             yield read_blocks(number, task, chosen, scratch)
         return
-    with ProcessPoolExecutor(processes, mp_context=multiprocessing.get_context("spawn")) as pool:
+    with _one_thread_each(), ProcessPoolExecutor(processes, mp_context=multiprocessing.get_context("spawn")) as pool:
         try:
             yield from _from_pool(pool, tasks, chosen, scratch, processes)
         finally:
             pool.shutdown(wait=True, cancel_futures=True)
+
+
+@contextmanager
+def _one_thread_each() -> Iterator[None]:
+    """Let polars in the workers use one thread each: a process for each core leaves no core for more."""
+    before = os.environ.get(THREADS)
+    os.environ[THREADS] = "1"
+    try:
+        yield
+    finally:
+        os.environ.pop(THREADS)
+        if before is not None:
+            os.environ[THREADS] = before
 
 
 def _from_pool(

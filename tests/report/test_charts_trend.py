@@ -76,8 +76,8 @@ def test_a_period_is_named_in_words(period: str, label: str) -> None:
     [
         ([None], ""),
         ([40], "One month can be shown: January 2020, 80 % of 50."),
-        ([40, 30], "from January 2020 (80 %) to February 2020 (60 %). Too few for a test; the line is the median, 70 %."),
-        ([40, None, 30], "from January 2020 (80 %) to March 2020 (60 %). Some scores are not shown, so nothing is tested."),
+        ([40, 30], "to February 2020 (60 %). Too few for a test; the line is the median, 70 %."),
+        ([40, None, 30], "to March 2020 (60 %). Some scores are not shown, so nothing is tested."),
         ([40] * 24 + [15], "Outside the limits by more than chance: January 2022 (centre of the baseline 80 %)."),
         ([40, 30] * 10, "No more than chance explains (centre of the baseline 70 %). The limits are provisional."),
         ([30] * 9 + [35] + [40] * 9, "A run too long, or crossings too few, for chance alone (median 70 %)."),

@@ -58,3 +58,9 @@ def test_stale_drafts_go_and_released_letters_stay(tmp_path: Path) -> None:
     write(tmp_path)
     assert not [path for path in stale if path.exists()]
     assert released.read_text(encoding="utf-8") == "as it was"
+
+
+def test_a_month_that_no_rule_spoke_of_still_has_its_pages(tmp_path: Path) -> None:
+    figures = measure.count(stored([]))
+    pages = report.write([month_of([], MONTHS[0])], figures, ruleset(), settings(), tmp_path)
+    assert {tmp_path / "index.html", tmp_path / MONTHS[0] / "dashboard.html"} <= set(pages)

@@ -19,6 +19,12 @@ NAMES = ("reports", "facts", "members", "narratives", "records", "remarks")
 
 def tables(cells: Cells, choices: Choices) -> dict[str, pl.DataFrame]:
     """Return the tables by name, each with all its columns but those that only the whole run or file knows."""
+    # A task is small: its many short sorts and joins take half as long in memory as streamed.
+    with pl.Config(engine_affinity="in-memory"):
+        return _tables(cells, choices)
+
+
+def _tables(cells: Cells, choices: Choices) -> dict[str, pl.DataFrame]:
     understood = understand(cells.cell_frame(), choices.key)
     rows = reports(cells.reports, understood, choices)
     groups = share(cells.group_frame(), understood, rows)

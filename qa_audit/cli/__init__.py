@@ -56,7 +56,7 @@ def main() -> None:
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(ExitCode.TERMINATED))
     try:
         # Without its standalone mode click returns the exit code that a command set.
-        sys.exit(whole_command()(standalone_mode=False) or ExitCode.DONE)
+        sys.exit(whole_command()(standalone_mode=False, prog_name="qa-audit") or ExitCode.DONE)
     except click.ClickException as mistake:
         mistake.show()
         sys.exit(ExitCode.COMMAND_SETTINGS_OR_RULES)

@@ -16,7 +16,7 @@ from qa_audit.errors import CommandError
 @settings_option
 @key_option
 def find(report_id: str, inputs: tuple[Path, ...], settings_file: Path | None, key_file: Path | None) -> None:
-    """Say where the chart behind a pseudonym stands: file, position, chart number."""
+    """Say where the chart behind a pseudonym stands."""
     from qa_audit import ingest
 
     chosen = choose_inputs(inputs)

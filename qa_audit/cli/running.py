@@ -37,7 +37,12 @@ REFUSALS_SHOWN = 20
 @key_option
 @click.option("--month", metavar="YYYY-MM", help="Only this month; reports of others are held back.")
 @click.option("--de-identify", is_flag=True, help="Drop what identifies a person instead of refusing its file.")
-@click.option("--audited-on", type=click.DateTime(["%Y-%m-%d"]), help="Date of the audit on the pages; default: today.")
+@click.option(
+    "--audited-on",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="YYYY-MM-DD",
+    help="Date of the audit on the pages; default: today.",
+)
 @click.option("--quiet", is_flag=True, help="No progress, no summary.")
 @click.pass_context
 def run(

@@ -26,9 +26,8 @@ def judge_rule(rule: Rule, view: ChartView, not_yet_asked: pl.Expr | None = None
             outcome=pl.when(against).then(pl.lit("cannot_tell")).otherwise("outcome"),
             reason=pl.when(against).then(pl.lit("not_documented")).otherwise("reason"),
         )
-    national = view.reports.select("report", national=pl.col("subset") == "national")
     by_system = pl.lit(value=True) if rule.answerable_by == "system" else pl.col("by_system") | pl.col("national")
-    return found.join(national, on="report", how="left").with_columns(by_system=by_system).select(*OPPORTUNITIES)
+    return found.with_columns(by_system=by_system).select(*OPPORTUNITIES)
 
 
 def _any_of(view: ChartView, cohorts: tuple[str, ...]) -> pl.LazyFrame:
@@ -40,9 +39,12 @@ def _unassessable(rule: Rule, view: ChartView, found: pl.LazyFrame, not_yet_aske
     blind = pl.col("assessable").not_()
     if not_yet_asked is not None and view.rests_on_agency_fields(*needed):
         blind = blind | ((pl.col("reason") == "not_documented") & not_yet_asked).fill_null(value=False)
-    times = view.reports.select("report", "at_patient", "unit_notified", "offset_minutes")
-    joined = found.join(view.assessable(*needed), on="report", how="left").join(times, on="report", how="left")
-    return joined.with_columns(
+    traits = view.reports.select(
+        *("report", "at_patient", "unit_notified", "offset_minutes"),
+        national=pl.col("subset") == "national",
+        assessable=view.assessable(*needed),
+    )
+    return found.join(traits, on="report", how="left").with_columns(
         outcome=pl.when(blind).then(pl.lit("cannot_tell")).otherwise("outcome"),
         reason=pl.when(blind).then(pl.lit("not_assessable")).otherwise("reason"),
         amount=pl.when(~blind).then("amount"),

@@ -83,12 +83,11 @@ class ChartView:
         wanted = without_conflicts(entries.join(reports, on="report", how="semi"))
         return wanted.group_by("report").agg(latest_entry=pl.col("time").max())
 
-    def assessable(self, *needed: str) -> pl.LazyFrame:
-        """Return `report`, `assessable`: can the report carry any of the needed concepts at all."""
-        mapped = any(self.concepts.is_mapped(name) for name in needed)
-        elements = frozenset().union(*(self.concepts.elements(name) for name in needed))
-        can = pl.lit(value=True) if mapped else can_carry(elements)
-        return self.reports.select("report", assessable=can)
+    def assessable(self, *needed: str) -> pl.Expr:
+        """Return whether a report (a row of reports) can carry any of the needed concepts at all."""
+        if any(self.concepts.is_mapped(name) for name in needed):
+            return pl.lit(value=True)
+        return can_carry(frozenset().union(*(self.concepts.elements(name) for name in needed)))
 
     def rests_on_agency_fields(self, *needed: str) -> bool:
         """Say whether only the agency's own fields can carry the needed concepts."""

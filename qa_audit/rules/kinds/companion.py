@@ -72,8 +72,9 @@ class CompanionForMembers(_Anchored):
 
     def judge(self, view: ChartView) -> pl.LazyFrame:
         """Return one opportunity for each member of each report with an anchor."""
-        anchored = self._anchored_reports(view)
-        present = self._members(view, anchored)
+        # Both feed several of the steps below, so each is made once.
+        anchored = self._anchored_reports(view).collect().lazy()
+        present = self._members(view, anchored).collect().lazy()
         lists = judge_lists(view, present, EquipmentLists(
             items=self.lists, needed=(self.needed, *self.accepts), instead=self.instead, unclear=self.unclear,
         ))  # fmt: skip
@@ -182,7 +183,9 @@ class CompanionForEpisodes(_Anchored):
         """Return one opportunity for each episode: met by any positive, not met by a negative, else silent."""
         gap = timedelta(minutes=self.episode_gap)
         roots = (self.anchor, *self.also_from_setting)
-        facts, episodes = episodes_of(view, self._anchor_facts(view), roots, gap)
+        facts, episodes = (
+            frame.lazy() for frame in pl.collect_all(episodes_of(view, self._anchor_facts(view), roots, gap))
+        )
         said = self._said(view, facts, episodes, gap)
         positive, negative = pl.col("positive").fill_null(value=False), pl.col("negative").fill_null(value=False)
         judged = episodes.join(said, on="episode", how="left").with_columns(

@@ -95,7 +95,8 @@ class WithinBand(CheckKind):
         # Each of these feeds several of the steps below, so it is made once.
         entries = entries_of(view, self._therapy()).collect().lazy()
         rows = rows_of(view, self._therapy(), entries).collect().lazy()
-        banded = therapies_of(rows).join(self._banded(view), on="report", how="left").collect().lazy()
+        bands = self._banded(view).collect().lazy()
+        banded = therapies_of(rows).join(bands, on="report", how="left").collect().lazy()
         blocked = blocked_stretches(banded, rows, self.exempt.windows(view, entries), _minutes(self.settle))
         timeline, reductions = pl.collect_all(
             [
@@ -105,11 +106,10 @@ class WithinBand(CheckKind):
         )
         readings = self._counted(timeline.lazy(), banded, reductions)
         figures = banded.join(self._time_and_entries(timeline.lazy(), banded), on="therapy", how="left")
-        judged = self._decide(figures.join(self._above(readings), on="therapy", how="left"))
-        untimed = self._not_placed(view, judged)
+        judged = self._decide(figures.join(self._above(readings), on="therapy", how="left")).collect().lazy()
         whole = self.exempt.exempt_reports(view).with_columns(whole=pl.lit(value=True))
-        every = pl.concat([as_opportunities(judged), as_opportunities(untimed)])
-        every = every.join(self._banded(view), on="report", how="left").join(whole, on="report", how="left")
+        every = pl.concat([as_opportunities(judged), as_opportunities(self._not_placed(view, judged))])
+        every = every.join(bands, on="report", how="left").join(whole, on="report", how="left")
         outside = pl.col("excluded_as").is_not_null() | pl.col("whole").is_not_null()
         return as_opportunities(
             every.with_columns(
@@ -136,8 +136,8 @@ class WithinBand(CheckKind):
         return Saturation(self.reading, *self.readable, self.unobtainable)
 
     def _banded(self, view: ChartView) -> pl.LazyFrame:
-        """Return `report`, `ceiling`, `excluded_as` (the cohort's name): the first band that matches."""
-        reports = view.reports.select("report")
+        """Return reports on the therapy with `ceiling`, `excluded_as` (the cohort's name): the first band to match."""
+        reports = view.facts(self.therapy).select("report").unique()
         order = pl.lit(None, pl.Int32)
         for place, band in reversed(list(enumerate(self.bands))):
             if band.cohort is None:

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from typing import TYPE_CHECKING
 
 import polars as pl
 
+from qa_audit.audit.edition_view import EditionView
 from qa_audit.tables import DETERMINATIONS
-
-if TYPE_CHECKING:
-    from qa_audit.audit.judgement import EditionView
 
 DIGESTED = ("item", "time", "value", "unit", "count", "success", "member", "status")
 """What of a fact the digest covers: everything but its number, which a new version may change."""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import polars as pl
 
 from qa_audit.audit.calendar import NONE_IN_FORCE, Calendar
+from qa_audit.audit.edition_view import EditionView
 from qa_audit.audit.evidence import with_evidence
 from qa_audit.audit.kinder import kinder, with_own_edition
 from qa_audit.rules import Edition, Rule, Ruleset
@@ -20,15 +20,6 @@ from qa_audit.tables import DETERMINATIONS, Batch
 
 REPORTS_IN_A_CHUNK = 100_000
 """Chunks go by size, not by month: many small plans cost more than their data."""
-
-
-@dataclass(frozen=True)
-class EditionView:
-    """One edition's view of a chunk, with the edition's place in the calendar."""
-
-    place: int
-    edition: Edition
-    view: ChartView
 
 
 def judge(batch: Batch, ruleset: Ruleset, settings: Settings) -> pl.DataFrame:

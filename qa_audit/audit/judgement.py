@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import polars as pl
 
@@ -44,16 +45,11 @@ def _chunks(batch: Batch) -> Iterator[Batch]:
         part = numbers.slice(start, REPORTS_IN_A_CHUNK)
         within = pl.col("report").is_between(part[0], part[-1])
         # A range is pushed into the scan, so that a chunk reads only its own rows.
-        yield Batch(
+        yield replace(
+            batch,
             reports=batch.reports.filter(within),
             facts=batch.facts.filter(within),
             members=batch.members.filter(within),
-            narratives=batch.narratives,
-            records=batch.records,
-            remarks=batch.remarks,
-            definitions=batch.definitions,
-            held_back=batch.held_back,
-            sources=batch.sources,
         )
 
 

@@ -24,7 +24,6 @@ class Negative(StrEnum):
     """A pertinent negative (the standard's PN)."""
 
     NOT_PRESENT = "8801005"
-    NONE_REPORTED = "8801015"
     REFUSED = "8801019"
     UNABLE = "8801023"
 
@@ -34,7 +33,6 @@ class Route(StrEnum):
 
     CANNULA = "9927025"
     NON_REBREATHER = "9927031"
-    VENTURI = "9927057"
     BAG = "9927065"
     CPAP = "9927067"
     NEBULIZER = "9927071"
@@ -53,7 +51,6 @@ class Unit(StrEnum):
     LITRES = "3706009"
     MILLIGRAMS = "3706021"
     MICROGRAMS = "3706015"
-    GRAMS = "3706001"
 
 
 class Drug(StrEnum):
@@ -68,7 +65,6 @@ class Drug(StrEnum):
     EPINEPHRINE_FOR_VEIN = "317361"
     FENTANYL = "4337"
     KETAMINE = "6130"
-    MIDAZOLAM = "6960"
     NALOXONE = "7242"
     NITROGLYCERIN = "4917"
     ROCURONIUM = "68139"
@@ -87,7 +83,6 @@ class Act(StrEnum):
     TUBE_OVER_BOUGIE = "450601000124103"
     INDUCTION = "241689008"
     COMPRESSIONS = "89666000"
-    CAPNOGRAPHY = "425543005"
     TWELVE_LEAD = "268400002"
     VENOUS_ACCESS = "392230005"
 
@@ -116,7 +111,6 @@ class Effort(StrEnum):
     APNEIC = "3315001"
     LABORED = "3315003"
     ASSISTED = "3315005"
-    NORMAL = "3315007"
 
 
 class Service(StrEnum):
@@ -157,4 +151,3 @@ SUPRAGLOTTIC_OTHER: Final = "4003013"
 BY_WAVEFORM: Final = "4004019"
 BY_AUSCULTATION: Final = "4004001"
 TUBE_DISLODGED: Final = "4008021"
-FAILED_EFFORT: Final = "4008011"

@@ -46,9 +46,7 @@ def claimed_facts(facts: pl.LazyFrame, concepts: Concepts, items: tuple[str, ...
         claimed = claimed.with_columns(
             status=pl.when(denied).then(pl.lit("negated", claimed["status"].dtype)).otherwise("status")
         )
-    negated = claimed.filter(pl.col("time").is_not_null(), pl.col("status") == "negated").select(IDENTITY).unique()
-    present = claimed.lazy().filter(pl.col("status") == "present").join(negated.lazy(), on=IDENTITY, how="semi")
-    torn = present.select(IDENTITY).unique().with_columns(in_conflict=pl.lit(value=True)).collect()
+    torn = _contradicted(claimed.lazy()).with_columns(in_conflict=pl.lit(value=True)).collect()
     if torn.height:
         claimed = claimed.join(torn, on=IDENTITY, how="left", maintain_order="left")
         claimed = claimed.with_columns(pl.col("in_conflict").fill_null(value=False))
@@ -69,9 +67,14 @@ def claimed_facts(facts: pl.LazyFrame, concepts: Concepts, items: tuple[str, ...
 
 def without_conflicts(facts: pl.LazyFrame) -> pl.LazyFrame:
     """Return timed facts without those that are present and negated under one item at one instant."""
-    negated = facts.filter(pl.col("status") == "negated").select(IDENTITY).unique()
-    torn = facts.filter(pl.col("status") == "present").join(negated, on=IDENTITY, how="semi").select(IDENTITY).unique()
-    return facts.join(torn, on=IDENTITY, how="anti")
+    return facts.join(_contradicted(facts), on=IDENTITY, how="anti")
+
+
+def _contradicted(facts: pl.LazyFrame) -> pl.LazyFrame:
+    """Return what (IDENTITY) the facts affirm and deny at one instant; an untimed fact contradicts none."""
+    negated = facts.filter(pl.col("time").is_not_null(), pl.col("status") == "negated").select(IDENTITY)
+    present = facts.filter(pl.col("status") == "present").join(negated, on=IDENTITY, how="semi")
+    return present.select(IDENTITY).unique()
 
 
 def is_one_of(items: Iterable[str]) -> pl.Expr:

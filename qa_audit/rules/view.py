@@ -46,7 +46,7 @@ class ChartView:
         return self.concepts.items(self.known_items, *concepts)
 
     def is_of(self, *concepts: str) -> pl.Expr:
-        """Return whether a fact belongs to one of the concepts."""
+        """Return whether a fact belongs to one of the concepts; of none it never does."""
         return is_one_of(self.items(*concepts))
 
     def facts(self, *concepts: str) -> pl.LazyFrame:

@@ -33,7 +33,7 @@ class _Anchored(CheckKind):
         With `in_conflict` those that the chart affirms and denies at one instant, which open nothing by themselves.
         """
         facts = view.own_in_conflict(self.anchor) if in_conflict else view.own(self.anchor)
-        is_state = view.is_of(*states) if states else pl.lit(value=False)
+        is_state = view.is_of(*states)
         first_of_state = (
             facts.filter(is_state).sort("report", "time", "fact", nulls_last=True).unique("report", keep="first")
         )

@@ -107,9 +107,8 @@ class UntilOtherDevice(_Window):
 
     def windows(self, view: ChartView, entries: pl.LazyFrame) -> pl.LazyFrame:
         """Return `report`, `opens`, `closes` (null: to the end); `entries` hold `report`, `time`, `device`."""
-        placed = view.is_of(*self.unless_unsuccessful) if self.unless_unsuccessful else pl.lit(value=False)
-        failed = placed & pl.col("success").eq_missing(other=False)
-        outside = view.is_of(*self.without) if self.without else pl.lit(value=False)
+        failed = view.is_of(*self.unless_unsuccessful) & pl.col("success").eq_missing(other=False)
+        outside = view.is_of(*self.without)
         opened = view.documented(*self.concepts).filter(pl.col("time").is_not_null(), ~failed, ~outside)
         opened = opened.select("report", opens="time").unique()
         ending = entries.filter(pl.col("device").is_not_null(), ~pl.col("device").is_in(self.own_devices))
